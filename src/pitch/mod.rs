@@ -53,5 +53,6 @@ macro_rules! serde_as_text {
         }
     )+};
 }
+pub(crate) use name::shown;
 pub(crate) use serde_as_text;
 serde_as_text!(NoteName, Pitch, Interval, PitchSet, PitchClass);

@@ -50,11 +50,11 @@ impl NoteName {
     }
 
     /// The name nearest to this place on the line of fifths that sounds the same and needs no third accidental.
-    pub(crate) fn from_fifths_respelled(mut fifths: i16) -> Self {
-        while fifths < i16::from(Self::LOWEST) {
+    pub(crate) const fn from_fifths_respelled(mut fifths: i16) -> Self {
+        while fifths < Self::LOWEST as i16 {
             fifths += 12;
         }
-        while fifths > i16::from(Self::HIGHEST) {
+        while fifths > Self::HIGHEST as i16 {
             fifths -= 12;
         }
         Self(fifths as i8)

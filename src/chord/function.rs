@@ -1,0 +1,276 @@
+//! What a chord does in a progression.
+
+use super::{Chord, Family, Key, Mode, Seventh};
+use crate::error::{Error, Excerpt, Kind, Result};
+
+/// What a chord does in its key: which dominant it is, or on which degree it stands.
+///
+/// The dominant functions are those of the handbook of check values, part 2, section 1. Whether a dominant resolves
+/// is seen from the chord that follows; the rules then say which tensions suit it.
+///
+/// # Example
+///
+/// ```
+/// use overshell::chord::{chord, functions, Function, Key};
+///
+/// let tune = ["Cmaj7", "A7", "Dm7", "Db7", "Cmaj7"].map(|s| Some(chord(s)));
+/// let names: Vec<String> =
+///     functions(&tune, Key::C_MAJOR).into_iter().flatten().map(|f| f.to_string()).collect();
+/// assert_eq!(names, ["I", "V7/ii", "ii", "subV7", "I"]);
+/// ```
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
+#[non_exhaustive]
+pub enum Function {
+    /// `V7/I`: a fifth down to the major tonic, or the V of a major key that moves elsewhere.
+    ToTonicMajor,
+    /// `V7/i`: a fifth down to the minor tonic, or the V of a minor key that moves elsewhere.
+    ToTonicMinor,
+    /// `V7/ii`
+    ToTwo,
+    /// `V7/iii`
+    ToThree,
+    /// `V7/IV`
+    ToFour,
+    /// `V7/V`
+    ToFive,
+    /// `V7/vi`
+    ToSix,
+    /// `V7/major`: a fifth down to a major chord on another degree.
+    ToMajor,
+    /// `V7/minor`: a fifth down to a minor chord on another degree.
+    ToMinor,
+    /// `extended V7`: a fifth down to a dominant that is not the key's own V.
+    Extended,
+    /// `subV7`: a semitone down, in place of the dominant a tritone away.
+    Substitute,
+    /// `bVII7`
+    FlatSeven,
+    /// `IV7`
+    Four,
+    /// `bVI7`
+    FlatSix,
+    /// `I7`: the tonic of a blues.
+    One,
+    /// `II7`: the dominant on 2 that does not go to V.
+    Two,
+    /// `static`: any other dominant that does not resolve.
+    Static,
+    /// A chord that is no dominant, by the degree it stands on: `ii`, `IV`, `bIII`.
+    Degree {
+        /// Semitones above the tonic, `0..=11`.
+        semitones: u8,
+        /// Whether its third is minor.
+        minor: bool,
+    },
+}
+
+impl Function {
+    /// All dominant functions.
+    pub const DOMINANT: [Self; 17] = [
+        Self::ToTonicMajor,
+        Self::ToTonicMinor,
+        Self::ToTwo,
+        Self::ToThree,
+        Self::ToFour,
+        Self::ToFive,
+        Self::ToSix,
+        Self::ToMajor,
+        Self::ToMinor,
+        Self::Extended,
+        Self::Substitute,
+        Self::FlatSeven,
+        Self::Four,
+        Self::FlatSix,
+        Self::One,
+        Self::Two,
+        Self::Static,
+    ];
+
+    /// The place in [`Function::DOMINANT`], for tables; `None` for a [`Function::Degree`].
+    pub(crate) fn dominant_index(self) -> Option<usize> {
+        Self::DOMINANT.iter().position(|f| *f == self)
+    }
+
+    fn dominant_name(self) -> Option<&'static str> {
+        Some(match self {
+            Self::ToTonicMajor => "V7/I",
+            Self::ToTonicMinor => "V7/i",
+            Self::ToTwo => "V7/ii",
+            Self::ToThree => "V7/iii",
+            Self::ToFour => "V7/IV",
+            Self::ToFive => "V7/V",
+            Self::ToSix => "V7/vi",
+            Self::ToMajor => "V7/major",
+            Self::ToMinor => "V7/minor",
+            Self::Extended => "extended V7",
+            Self::Substitute => "subV7",
+            Self::FlatSeven => "bVII7",
+            Self::Four => "IV7",
+            Self::FlatSix => "bVI7",
+            Self::One => "I7",
+            Self::Two => "II7",
+            Self::Static => "static",
+            Self::Degree { .. } => return None,
+        })
+    }
+}
+
+impl std::fmt::Display for Function {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match (self, self.dominant_name()) {
+            (_, Some(name)) => f.pad(name),
+            (Self::Degree { semitones, minor }, None) => f.pad(&Key::numeral(*semitones, *minor)),
+            (_, None) => Ok(()),
+        }
+    }
+}
+
+impl std::str::FromStr for Function {
+    type Err = Error;
+
+    fn from_str(text: &str) -> Result<Self> {
+        let degrees = (0..12).flat_map(|semitones| {
+            [false, true].map(|minor| Self::Degree { semitones, minor })
+        });
+        Self::DOMINANT.into_iter().chain(degrees).find(|f| f.to_string() == text).ok_or_else(|| {
+            Error::new(Kind::Pitch, format!("`{}` is not a function", crate::pitch::shown(text)))
+                .with_excerpt(Excerpt::of_line(text, 0, usize::MAX))
+                .with_help(format!(
+                    "the dominant functions are {}; other chords have a Roman numeral, such as `ii`",
+                    itertools::join(Self::DOMINANT.iter().map(|f| format!("`{f}`")), ", ")
+                ))
+        })
+    }
+}
+
+/// The function of every chord of a progression in its key; `None` where there is no chord.
+///
+/// Chords on the same root, and gaps, are looked through to find where a dominant goes; so is a minor chord a fifth
+/// above that only delays it (`D7 Am7 D7 G`).
+///
+/// # Complexity
+///
+/// Linear in the number of chords, but for runs on one root.
+pub fn functions(chords: &[Option<Chord>], key: Key) -> Vec<Option<Function>> {
+    chords
+        .iter()
+        .enumerate()
+        .map(|(at, chord)| {
+            let rest = chords.get(at + 1..).unwrap_or_default();
+            chord.map(|chord| function(chord, rest, key))
+        })
+        .collect()
+}
+
+fn acts_as_dominant(chord: Chord) -> bool {
+    chord.family() == Family::Dominant
+        || (chord.family() == Family::Suspended && chord.quality().seventh == Seventh::Flat)
+}
+
+fn function(chord: Chord, rest: &[Option<Chord>], key: Key) -> Function {
+    let on = key.semitones_to(chord.root());
+    if !acts_as_dominant(chord) {
+        return Function::Degree { semitones: on, minor: has_minor_third(chord) };
+    }
+    let up = |other: Chord| chord.root().pitch_class().semitones_up_to(other.root().pitch_class());
+    let mut following = rest.iter().flatten().copied().filter(|other| up(*other) != 0);
+    let next = following.next();
+    let delayed = next.filter(|n| up(*n) == 7 && has_minor_third(*n)).and_then(|_| {
+        // The delay is a delay only where the dominant itself comes back right behind it.
+        let after = rest.iter().flatten().skip_while(|o| up(**o) == 0).nth(1);
+        after.filter(|o| up(**o) == 0).and_then(|_| following.next())
+    });
+    let next = delayed.or(next);
+    match next.map(|n| (up(n), n)) {
+        Some((5, target)) => down_a_fifth(on, target, key),
+        Some((11, _)) => Function::Substitute,
+        _ => unresolved(on, key),
+    }
+}
+
+fn has_minor_third(chord: Chord) -> bool {
+    matches!(chord.family(), Family::Minor | Family::HalfDiminished | Family::Diminished)
+}
+
+fn down_a_fifth(on: u8, target: Chord, key: Key) -> Function {
+    let minor = has_minor_third(target);
+    let to = key.semitones_to(target.root());
+    if acts_as_dominant(target) && to != 7 {
+        return if on == 0 { Function::One } else { Function::Extended };
+    }
+    match (to, minor, key.mode()) {
+        (0, false, _) => Function::ToTonicMajor,
+        (0, true, _) => Function::ToTonicMinor,
+        (7, _, _) => Function::ToFive,
+        (2, true, Mode::Major) => Function::ToTwo,
+        (4, true, Mode::Major) => Function::ToThree,
+        (5, false, Mode::Major) => Function::ToFour,
+        (9, true, Mode::Major) => Function::ToSix,
+        (_, false, _) => Function::ToMajor,
+        (_, true, _) => Function::ToMinor,
+    }
+}
+
+fn unresolved(on: u8, key: Key) -> Function {
+    match (on, key.mode()) {
+        (7, Mode::Major) => Function::ToTonicMajor,
+        (7, Mode::Minor) => Function::ToTonicMinor,
+        (10, _) => Function::FlatSeven,
+        (5, _) => Function::Four,
+        (8, _) => Function::FlatSix,
+        (0, _) => Function::One,
+        (2, _) => Function::Two,
+        _ => Function::Static,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chord::chord;
+
+    fn names(key: &str, symbols: &str) -> String {
+        let chords: Vec<Option<Chord>> = symbols.split(' ').map(|s| (s != "-").then(|| chord(s))).collect();
+        let found = functions(&chords, key.parse().unwrap());
+        itertools::join(found.iter().map(|f| f.map_or("-".to_owned(), |f| f.to_string())), " | ")
+    }
+
+    /// The rows of the handbook of check values, part 2, section 1, each in C.
+    #[test]
+    fn ok_each_dominant_function() {
+        for (key, symbols, expected) in [
+            ("C", "Dm7 G7 Cmaj7", "ii | V7/I | I"),
+            ("Cm", "Dm7b5 G7 Cm6", "ii | V7/i | i"),
+            ("C", "A7 Dm7", "V7/ii | ii"),
+            ("C", "B7 Em7", "V7/iii | iii"),
+            ("C", "C7 Fmaj7", "V7/IV | IV"),
+            ("C", "D7 G7 C", "V7/V | V7/I | I"),
+            ("C", "E7 Am7", "V7/vi | vi"),
+            ("C", "E7 A7 D7 G7 C", "extended V7 | extended V7 | V7/V | V7/I | I"),
+            ("C", "Db7 Cmaj7", "subV7 | I"),
+            ("C", "Fm7 Bb7 Cmaj7", "iv | bVII7 | I"),
+            ("C", "F7 C", "IV7 | I"),
+            ("C", "Ab7 G7 C", "subV7 | V7/I | I"),
+            ("C", "Ab7 C", "bVI7 | I"),
+            ("C", "C7 F7 C7", "I7 | IV7 | I7"),
+            ("C", "D7 Fm6 C", "II7 | iv | I"),
+            ("C", "B7 C", "static | I"),
+            ("C", "G7 Am7", "V7/I | vi"),
+            ("C", "Eb7 Abmaj7", "V7/major | bVI"),
+            ("C", "G7sus4 G7 C", "V7/I | V7/I | I"),
+            ("C", "D7 Am7 D7 G7 C", "V7/V | vi | V7/V | V7/I | I"),
+            ("C", "A7 - A7(b9) Dm7", "V7/ii | - | V7/ii | ii"),
+        ] {
+            assert_eq!(names(key, symbols), expected, "{symbols} in {key}");
+        }
+    }
+
+    #[test]
+    fn all_functions_roundtrip() {
+        for function in Function::DOMINANT {
+            assert_eq!(function.to_string().parse::<Function>().unwrap(), function);
+            assert!(function.dominant_index().is_some());
+        }
+        assert!("V8".parse::<Function>().unwrap_err().help().unwrap().contains("V7/ii"));
+    }
+}

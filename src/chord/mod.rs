@@ -1,0 +1,39 @@
+//! What a chord symbol asks for: degrees, qualities, symbols, keys and functions.
+//!
+//! A symbol is read in two stages. [`ChordSymbol`] is faithful to the text: it keeps every sign with its place and
+//! prints back what it read. Lowered, it is a [`Chord`]: root, [`Quality`], tensions, bass; simple, comparable, and
+//! printed in one canonical way that reads back as the same chord.
+//!
+//! It is not: a voicing. A chord says which [`Degree`]s belong, never in which octave or hand.
+//!
+//! # Example
+//!
+//! ```
+//! use overshell::chord::{Chord, ChordSymbol};
+//!
+//! let symbol: ChordSymbol = "E♭-7".parse()?;
+//! assert_eq!(symbol.to_string(), "E♭-7");        // as written
+//! let chord = symbol.chord().unwrap();
+//! assert_eq!(chord.to_string(), "Ebm7");          // canonical
+//! assert_eq!("Ebmin7".parse::<Chord>()?, chord);  // same chord
+//! # Ok::<(), overshell::Error>(())
+//! ```
+
+mod degree;
+mod function;
+mod key;
+mod lower;
+mod quality;
+mod spell;
+mod symbol;
+mod value;
+
+pub use degree::{Degree, DegreeSet};
+pub use function::{Function, functions};
+pub use key::{Key, Mode};
+pub use quality::{Family, Fifth, Quality, Seventh, Third};
+pub use spell::Spelling;
+pub use symbol::{ChordSymbol, Element, Part};
+pub use value::{Chord, chord};
+
+crate::pitch::serde_as_text!(Chord, ChordSymbol, Key, Function);
