@@ -28,6 +28,8 @@ pub struct Pitch {
 }
 
 impl Pitch {
+    /// Middle C.
+    pub const MIDDLE_C: Self = Self { midi: 60, name: NoteName::C };
     /// The highest MIDI number.
     pub const HIGHEST_MIDI: u8 = 127;
 

@@ -1,0 +1,271 @@
+//! Triads for the right hand.
+
+use super::{Hand, Inversion, Label, Spacing};
+use crate::chord::{Chord, DegreeSet};
+use crate::error::{Error, Excerpt, Kind, Result};
+use crate::pitch::{NoteName, Pitch, PitchClass, PitchSet};
+
+/// The kinds of triad that the catalogue knows.
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
+pub enum TriadKind {
+    /// `D`
+    Major,
+    /// `Dm`
+    Minor,
+    /// `Ddim`
+    Diminished,
+    /// `D+`: the same three keys on three roots.
+    Augmented,
+    /// `Dsus4`: the same keys as the sus2 a fifth below its fifth.
+    Suspended,
+}
+
+impl TriadKind {
+    /// All kinds.
+    pub const ALL: [Self; 5] =
+        [Self::Major, Self::Minor, Self::Diminished, Self::Augmented, Self::Suspended];
+
+    /// Places on the line of fifths of root, third (or fourth) and fifth.
+    const fn fifths(self) -> [i8; 3] {
+        match self {
+            Self::Major => [0, 4, 1],
+            Self::Minor => [0, -3, 1],
+            Self::Diminished => [0, -3, -6],
+            Self::Augmented => [0, 4, 8],
+            Self::Suspended => [0, -1, 1],
+        }
+    }
+
+    /// Semitones of root, third (or fourth) and fifth.
+    pub const fn semitones(self) -> [u8; 3] {
+        match self {
+            Self::Major => [0, 4, 7],
+            Self::Minor => [0, 3, 7],
+            Self::Diminished => [0, 3, 6],
+            Self::Augmented => [0, 4, 8],
+            Self::Suspended => [0, 5, 7],
+        }
+    }
+
+    /// The suffix of its symbol.
+    pub const fn suffix(self) -> &'static str {
+        match self {
+            Self::Major => "",
+            Self::Minor => "m",
+            Self::Diminished => "dim",
+            Self::Augmented => "+",
+            Self::Suspended => "sus4",
+        }
+    }
+}
+
+/// A triad on a spelled root.
+///
+/// # Example
+///
+/// ```
+/// use overshell::voicing::Triad;
+///
+/// let triad: Triad = "F#m".parse()?;
+/// assert_eq!(itertools::join(triad.names(), " "), "F# A C#");
+/// # Ok::<(), overshell::Error>(())
+/// ```
+#[derive(Clone, Copy, Eq, PartialEq, Ord, PartialOrd, Hash)]
+pub struct Triad {
+    root: NoteName,
+    kind: TriadKind,
+}
+
+impl Triad {
+    /// The triad of this kind on this root.
+    pub const fn new(root: NoteName, kind: TriadKind) -> Self {
+        Self { root, kind }
+    }
+
+    /// The 52 different triads over a chord, on roots ascending from the chord's own, kind by kind: twelve major,
+    /// minor, diminished and suspended ones and four augmented ones. Spelled as triads, without double accidentals.
+    pub fn all_over(chord: Chord) -> impl Iterator<Item = Self> {
+        TriadKind::ALL.into_iter().flat_map(move |kind| {
+            let roots = if kind == TriadKind::Augmented { 4 } else { 12 };
+            (0..roots).map(move |semitones| Self::over(chord, semitones, kind))
+        })
+    }
+
+    /// The triad whose root lies so many semitones above the chord's, spelled to be read: on the degree that its
+    /// [`Label`] names, unless that takes a double accidental and the enharmonic triad does not.
+    pub fn over(chord: Chord, semitones: u8, kind: TriadKind) -> Self {
+        let by_label = Label::new(semitones, kind).root_over(chord.root());
+        let candidates = [0, 12, -12, 24, -24].map(|by| i16::from(by_label.fifths()) + by);
+        let mut spelled = candidates
+            .into_iter()
+            .filter_map(|fifths| NoteName::from_fifths(i8::try_from(fifths).ok()?))
+            .map(|root| Self { root, kind });
+        let doubles = |triad: &Self| {
+            triad.names().iter().filter(|name| name.accidental().semitones().abs() > 1).count()
+        };
+        let best = spelled.clone().min_by_key(doubles); // the first of the best
+        best.or_else(|| spelled.next()).unwrap_or(Self { root: by_label.simplest(), kind })
+    }
+
+    /// The root.
+    pub const fn root(self) -> NoteName {
+        self.root
+    }
+
+    /// The kind.
+    pub const fn kind(self) -> TriadKind {
+        self.kind
+    }
+
+    /// Root, third (or fourth) and fifth, spelled as a triad.
+    pub fn names(self) -> [NoteName; 3] {
+        self.kind
+            .fifths()
+            .map(|by| NoteName::from_fifths_respelled(i16::from(self.root.fifths()) + i16::from(by)))
+    }
+
+    /// The keys of root, third (or fourth) and fifth.
+    pub fn classes(self) -> [PitchClass; 3] {
+        self.kind.semitones().map(|by| self.root.pitch_class().up(i32::from(by)))
+    }
+
+    /// The keys as a set.
+    pub fn pitch_set(self) -> PitchSet {
+        self.classes().into_iter().collect()
+    }
+
+    /// What its notes mean over a chord, as a set.
+    pub fn degrees_over(self, chord: Chord) -> DegreeSet {
+        self.classes().into_iter().map(|class| chord.degree_of(class)).collect()
+    }
+
+    /// Its label over a chord: the degree on which it stands.
+    pub fn label_over(self, chord: Chord) -> Label {
+        let semitones = chord.root().pitch_class().semitones_up_to(self.root.pitch_class());
+        Label::new(semitones, self.kind)
+    }
+
+    /// The right hand that plays it with its top note on this MIDI number; `None` where no member of the triad is
+    /// there, or MIDI ends.
+    pub fn hand_below(self, top: u8, spacing: Spacing) -> Option<Hand> {
+        let names = self.names();
+        let member = names.iter().position(|name| name.pitch_class().get() == top % 12)?;
+        let [low, middle, high] = Inversion::with_on_top(member).members();
+        let name = |member: usize| names.get(member).copied();
+        let middle_name = name(middle)?;
+        let middle_midi = below(top, middle_name.pitch_class())?;
+        let low_midi = below(middle_midi, name(low)?.pitch_class())?;
+        let mut pitches = [
+            Pitch::from_midi(low_midi, name(low)?)?,
+            Pitch::from_midi(middle_midi, middle_name)?,
+            Pitch::from_midi(top, name(high)?)?,
+        ];
+        if spacing == Spacing::Open {
+            let dropped = pitches[1].shift_octaves(-1)?;
+            pitches = [dropped, pitches[0], pitches[2]];
+        }
+        Some(Hand::from_sorted(&pitches))
+    }
+
+    /// The right hand that plays it in this inversion with its lowest note just above the MIDI number `above`;
+    /// `None` where MIDI ends.
+    pub fn hand_above(self, inversion: Inversion, spacing: Spacing, above: u8) -> Option<Hand> {
+        let [_, _, top] = inversion.members();
+        let class = self.names().get(top)?.pitch_class();
+        let mut top = above.checked_add((class.get() + 12 - above % 12) % 12)?;
+        loop {
+            if top > Pitch::HIGHEST_MIDI {
+                return None;
+            }
+            match self.hand_below(top, spacing) {
+                Some(hand) if hand.lowest()?.midi() > above => return Some(hand),
+                _ => top = top.checked_add(12)?,
+            }
+        }
+    }
+}
+
+/// The nearest key of this class strictly below.
+fn below(midi: u8, class: PitchClass) -> Option<u8> {
+    let down = match (midi % 12 + 12 - class.get()) % 12 {
+        0 => 12,
+        down => down,
+    };
+    midi.checked_sub(down)
+}
+
+impl std::fmt::Display for Triad {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(&format!("{}{}", self.root, self.kind.suffix()))
+    }
+}
+
+impl std::fmt::Debug for Triad {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        std::fmt::Display::fmt(self, f)
+    }
+}
+
+impl std::str::FromStr for Triad {
+    type Err = Error;
+
+    fn from_str(text: &str) -> Result<Self> {
+        let read = NoteName::read_prefix(text).and_then(|(root, taken)| {
+            let suffix = text.get(taken..)?;
+            let kind = TriadKind::ALL.into_iter().find(|kind| kind.suffix() == suffix)?;
+            Some(Self { root, kind })
+        });
+        read.ok_or_else(|| {
+            Error::new(Kind::Pitch, format!("`{}` is not a triad", crate::pitch::shown(text)))
+                .with_excerpt(Excerpt::of_line(text, 0, usize::MAX))
+                .with_help("write a root and a kind, such as `D`, `Dm`, `Ddim`, `D+` or `Dsus4`")
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chord::{Quality, chord};
+
+    #[test]
+    fn all_triads_over_all_roots_are_52_and_spelled_right() {
+        for root in NoteName::all() {
+            let over = Chord::new(root, Quality::DOMINANT_SEVENTH);
+            let triads: Vec<Triad> = Triad::all_over(over).collect();
+            assert_eq!(triads.len(), 52);
+            for (index, triad) in triads.iter().enumerate() {
+                assert!(triads[..index].iter().all(|other| other.pitch_set() != triad.pitch_set()));
+                assert_eq!(triad.names().map(NoteName::pitch_class), triad.classes());
+                assert_eq!(triad.to_string().parse::<Triad>().unwrap(), *triad);
+                assert!(
+                    triad.names().iter().all(|n| n.accidental().semitones().abs() < 2),
+                    "{triad} over {over}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn all_hands_hold_the_triad_in_close_and_open_position() {
+        for triad in Triad::all_over(chord("C7")) {
+            for spacing in Spacing::ALL {
+                for inversion in Inversion::ALL {
+                    let hand = triad.hand_above(inversion, spacing, 59).unwrap();
+                    assert!(hand.lowest().unwrap().midi() > 59);
+                    let classes: PitchSet = hand.pitches().iter().map(|p| p.pitch_class()).collect();
+                    assert_eq!(classes, triad.pitch_set());
+                    assert_eq!(hand.span() < 12, spacing == Spacing::Close, "{triad} {hand}");
+                    // Lowest possible: an octave lower it would touch the left hand.
+                    assert!(hand.lowest().unwrap().midi() <= 59 + 12 + 12);
+                }
+                for top in 60..84 {
+                    let hand = triad.hand_below(top, spacing);
+                    let has = triad.pitch_set().contains(PitchClass::wrapping(i32::from(top)));
+                    assert_eq!(hand.is_some(), has);
+                    assert!(hand.is_none_or(|h| h.highest().unwrap().midi() == top));
+                }
+            }
+        }
+    }
+}
