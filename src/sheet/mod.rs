@@ -1,0 +1,6 @@
+//! Tunes in, pages out.
+mod lead_sheet;
+pub use lead_sheet::{
+    Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, Note, NoteValue, PlacedChord, PlacedSymbol, Repeat,
+    TICKS_PER_QUARTER,
+};
