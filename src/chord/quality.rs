@@ -1,6 +1,7 @@
 //! Chord qualities: a third, a fifth and a seventh, or what stands in for them.
 
 use super::{Degree, DegreeSet};
+use crate::error::{Error, Kind, Result};
 
 /// The third of a chord, or what stands in for it.
 #[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
@@ -104,6 +105,17 @@ impl Family {
             Self::Augmented => "augmented",
             Self::Power => "power",
         }
+    }
+}
+
+impl std::str::FromStr for Family {
+    type Err = Error;
+
+    fn from_str(text: &str) -> Result<Self> {
+        Self::ALL.into_iter().find(|family| family.as_str() == text).ok_or_else(|| {
+            Error::new(Kind::Symbol, format!("`{}` is not a family of chords", crate::pitch::shown(text)))
+                .with_help(format!("the families are {}", itertools::join(Self::ALL, ", ")))
+        })
     }
 }
 

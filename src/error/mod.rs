@@ -48,11 +48,12 @@ struct Detail {
     message: String,
     help: Option<String>,
     excerpt: Option<Excerpt>,
+    others: Vec<Error>,
 }
 
 impl Error {
     pub(crate) fn new(kind: Kind, message: impl Into<String>) -> Self {
-        Self(Box::new(Detail { kind, message: message.into(), help: None, excerpt: None }))
+        Self(Box::new(Detail { kind, message: message.into(), help: None, excerpt: None, others: Vec::new() }))
     }
 
     pub(crate) fn with_help(mut self, help: impl Into<String>) -> Self {
@@ -63,6 +64,14 @@ impl Error {
     pub(crate) fn with_excerpt(mut self, excerpt: Excerpt) -> Self {
         self.0.excerpt = Some(excerpt);
         self
+    }
+
+    /// One error out of several found together, the first in front; `None` where there are none.
+    pub(crate) fn of_all(errors: Vec<Self>) -> Option<Self> {
+        let mut errors = errors.into_iter();
+        let mut first = errors.next()?;
+        first.0.others.extend(errors);
+        Some(first)
     }
 
     /// Puts a context before the message: `context: message`.
@@ -79,6 +88,11 @@ impl Error {
     /// The text that caused the error, with the part in question marked.
     pub fn excerpt(&self) -> Option<&Excerpt> {
         self.0.excerpt.as_ref()
+    }
+
+    /// The other errors found together with this one, as a rule file or a strict reading gives them.
+    pub fn others(&self) -> &[Self] {
+        &self.0.others
     }
 
     /// A number lay outside the range of its type.
@@ -131,7 +145,7 @@ impl Error {
         self.0.kind == Kind::NoAnswer
     }
 
-    /// The whole story on several lines: message, the marked text, help.
+    /// The whole story on several lines: message, the marked text, help; then the errors found with it.
     pub fn report(&self) -> String {
         let mut out = format!("error: {}", self.0.message);
         if let Some(excerpt) = &self.0.excerpt {
@@ -141,6 +155,10 @@ impl Error {
         if let Some(help) = &self.0.help {
             out.push_str("\nhelp: ");
             out.push_str(help);
+        }
+        for other in &self.0.others {
+            out.push('\n');
+            out.push_str(&other.report());
         }
         out
     }

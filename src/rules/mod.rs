@@ -1,3 +1,57 @@
 //! What is good, and why: rules as data.
+//!
+//! A [`RuleSet`] is read from a TOML file (`rules/standard.toml` is the default), checked as a whole, and prepared for
+//! a chord by [`RuleSet::judge_for`]. The [`Judge`] says of a voicing whether it clashes, is plain or colours the
+//! chord, what it costs and earns in integer points, and which rules said so.
+//!
+//! Verdict: [`Verdict::Clash`] if a rule that forbids has fired; otherwise [`Verdict::Plain`] where the colour gained
+//! is under the set's threshold; otherwise [`Verdict::Colour`]. No float takes part, so the answer is the same on
+//! every machine.
+//!
+//! # Kinds of rule
+//!
+//! | kind | looks at |
+//! |---|---|
+//! | `tone` | one degree over the chord |
+//! | `pair` | two degrees, the one below the other |
+//! | `interval` | a distance between voices, whatever their degrees |
+//! | `needs` | something that must sound |
+//! | `doubling` | a degree in more than one octave |
+//! | `spacing` | how far apart voices lie |
+//! | `register` | where on the keyboard; low interval limits |
+//! | `reach` | how far a hand stretches |
+//! | `melody` | the note on top and the notes that follow it |
+//! | `function` | the tensions that suit what a dominant does |
+//! | `motion` | the way from one chord to the next |
+//!
+//! The format is written down key by key in `rules/README.md`.
+//!
+//! # Example
+//!
+//! ```
+//! use overshell::chord::chord;
+//! use overshell::rules::{RuleSet, Verdict};
+//!
+//! let rules = RuleSet::standard();
+//! let d_over_c7 = rules.judge(chord("C7"), &"C3 E3 Bb3 | F#4 A4 D5".parse()?);
+//! assert_eq!(d_over_c7.verdict, Verdict::Colour);
+//! let f_over_c7 = rules.judge(chord("C7"), &"C3 E3 Bb3 | F4 A4 C5".parse()?);
+//! assert_eq!(f_over_c7.verdict, Verdict::Clash);
+//! println!("{}: {}", f_over_c7.findings[0].message, f_over_c7.findings[0].help);
+//! # Ok::<(), overshell::Error>(())
+//! ```
+
+mod case;
+mod embedded;
+mod fields;
+mod filter;
 mod finding;
+mod judge;
+mod kind;
+mod set;
+mod sound;
+
 pub use finding::{Effect, Finding};
+pub(crate) use judge::keys;
+pub use judge::{HandSize, Judge, Judgement, MovingNote, Score, Situation, Verdict};
+pub use set::RuleSet;

@@ -1,0 +1,85 @@
+//! `melody`: what the note on top, and the notes that follow it while the chord sounds on, may not do.
+//!
+//! ```toml
+//! kind = "melody"
+//! above = [1, 13]         # semitones between a held note and a melody note
+//! moving = true           # the notes behind the first; absent: the note on top itself
+//! cost = 16               # for a moving note: in proportion to how much of the chord's time it takes
+//! ```
+
+use smallvec::SmallVec;
+
+use crate::rules::fields::{Faults, Fields};
+use crate::rules::judge::{Frame, MovingNote};
+use crate::rules::sound::Sound;
+
+#[derive(Clone, Debug, PartialEq)]
+pub(in crate::rules) struct Melody {
+    above: u64,
+    moving: bool,
+}
+
+impl Melody {
+    pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        let moving = fields.flag("moving", faults);
+        match fields.integers("above", 0..=48, faults) {
+            Some(list) if !list.is_empty() => {
+                Some(Self { above: list.iter().fold(0, |bits, n| bits | 1 << n), moving })
+            }
+            _ => {
+                faults.add(
+                    fields.span(),
+                    "a `melody` rule needs `above`",
+                    "write the distances in semitones, such as `above = [1, 13]`",
+                );
+                None
+            }
+        }
+    }
+
+    pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
+        let notes: SmallVec<[MovingNote; 8]> = match (self.moving, frame.melody) {
+            (true, _) => frame.moving.iter().copied().collect(),
+            (false, Some(key)) => [MovingNote { key, sixteenths: 16 }].into_iter().collect(),
+            (false, None) => SmallVec::new(),
+        };
+        if !notes.is_empty() {
+            tests.push(super::Test::Melody(Box::new(Test {
+                above: self.above,
+                notes,
+                top: frame.melody,
+                per_sixteenth: self.moving,
+            })));
+        }
+    }
+}
+
+/// Melody notes to hold against what sounds.
+#[derive(Clone, Debug)]
+pub(in crate::rules) struct Test {
+    above: u64,
+    notes: SmallVec<[MovingNote; 8]>,
+    top: Option<u8>,
+    per_sixteenth: bool,
+}
+
+impl Test {
+    #[inline]
+    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        // The melody's own key is not held on against the melody.
+        let held = sound.bits & !self.top.map_or(0, |top| 1u128 << (top & 127));
+        for note in &self.notes {
+            let below = held & ((1u128 << (note.key & 127)) | ((1u128 << (note.key & 127)) - 1));
+            let mut left = below;
+            while left != 0 {
+                let key = left.trailing_zeros() as u8;
+                left &= left - 1;
+                let distance = u32::from(note.key - key);
+                if distance < 64 && self.above >> distance & 1 == 1 {
+                    let times = if self.per_sixteenth { i32::from(note.sixteenths) } else { 1 };
+                    fire(times, 1 << (key % 12) | 1 << (note.key % 12));
+                }
+            }
+        }
+    }
+}
