@@ -24,6 +24,7 @@ mod function;
 mod key;
 mod lower;
 mod quality;
+mod sounding;
 mod spell;
 mod symbol;
 mod value;

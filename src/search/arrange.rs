@@ -1,0 +1,301 @@
+//! The best voicings for a whole progression.
+
+use super::arrangement::{ArrangedChord, Arrangement, Structure};
+use super::candidates::{Shape, lefts, rights};
+use super::progression::{Progression, Slot};
+use super::step::{Layer, best_path};
+use crate::chord::{Chord, Degree, Function};
+use crate::pitch::Pitch;
+use crate::rules::{Effect, Finding, HandSize, Judge, Judgement, MovingNote, RuleSet, Situation};
+use crate::voicing::{Triad, Voicing};
+
+/// What an arrangement may do. The default: medium hands, and the octave that comes out better.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct ArrangeOptions {
+    /// What the hands reach.
+    pub hand: HandSize,
+    /// In which octave the melody is played.
+    pub octave: Octave,
+}
+
+/// In which octave a melody is played. Melodies written low leave no room for a triad below them.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Octave {
+    /// As written or an octave higher, whichever arrangement costs less; as written where they cost the same.
+    #[default]
+    Auto,
+    /// As written.
+    AsWritten,
+    /// An octave higher.
+    Up,
+}
+
+/// A chord that cannot be voiced at all counts as much as this many points when octaves are compared.
+const NO_VOICING: i32 = 1_000;
+
+/// The arrangement of a progression that costs least under the rules: for every chord what each hand plays, the
+/// melody on top. Exact: no other choice among the candidates costs less.
+///
+/// A chord that no candidate serves without a clash (a melody note that fights it) gets the voicing whose other notes
+/// do not clash, with the findings that say so; a chord with no room at all stays without a voicing.
+///
+/// # Complexity
+///
+/// Linear in the number of chords; for each, `L·R` judgements and a step of `L'·R'·R + L'·L·R` additions with L, R the
+/// shapes of left and right hand (about 30 and 100).
+///
+/// # Example
+///
+/// ```
+/// use overshell::rules::RuleSet;
+/// use overshell::search::{ArrangeOptions, Progression, arrange};
+///
+/// let progression = Progression::from_symbols("C", [("Dm7", "F5"), ("G7", "E5"), ("Cmaj7", "E5")])?;
+/// let arrangement = arrange(&progression, RuleSet::standard(), ArrangeOptions::default());
+/// let g7 = &arrangement.chords[1];
+/// assert_eq!(g7.structure.unwrap().label.to_string(), "VI"); // E major over G7: C13(b9) by another root
+/// assert_eq!(g7.voicing.unwrap().top().unwrap().to_string(), "E5");
+/// # Ok::<(), overshell::Error>(())
+/// ```
+pub fn arrange(progression: &Progression, rules: &RuleSet, options: ArrangeOptions) -> Arrangement {
+    let shifts: &[i8] = match options.octave {
+        Octave::Auto => &[0, 12],
+        Octave::AsWritten => &[0],
+        Octave::Up => &[12],
+    };
+    let tried = shifts.iter().map(|shift| arrange_shifted(progression, rules, options.hand, *shift));
+    // The first of the cheapest, so that the melody stays where it is among equals.
+    let best = tried.min_by_key(|arrangement| {
+        let unvoiced = arrangement.chords.iter().filter(|c| c.chord.is_some() && c.voicing.is_none()).count();
+        i64::from(arrangement.cost) + i64::from(NO_VOICING) * unvoiced as i64
+    });
+    best.unwrap_or(Arrangement { chords: Vec::new(), octave_shift: 0, cost: 0 })
+}
+
+/// One chord with its candidates.
+struct Place<'r> {
+    chord: Chord,
+    judge: Judge<'r>,
+    lefts: Vec<Shape>,
+    rights: Vec<Shape>,
+    base: Vec<Option<i32>>,
+}
+
+fn arrange_shifted(progression: &Progression, rules: &RuleSet, hand: HandSize, shift: i8) -> Arrangement {
+    let functions = progression.functions();
+    let up = |pitch: Pitch| pitch.shift_octaves(shift / 12);
+    let slots: Vec<(Option<Pitch>, Option<Function>, Option<Place<'_>>)> = progression
+        .slots
+        .iter()
+        .zip(functions)
+        .map(|(slot, function)| {
+            let melody = slot.melody.and_then(up);
+            let place = place(slot, melody, function, rules, hand, shift);
+            (melody, function, place)
+        })
+        .collect();
+    let mut layers: Vec<Layer> = Vec::new();
+    let mut before: Option<&Place<'_>> = None;
+    for place in slots.iter().filter_map(|(_, _, place)| place.as_ref()) {
+        layers.push(layer(place, before, rules));
+        before = Some(place);
+    }
+    // Every place has a pair that can be played, so there is a path unless there are no places.
+    let (cost, path) = best_path(&layers).unwrap_or_default();
+    let mut path = path.into_iter();
+    let chords = slots
+        .iter()
+        .zip(&progression.slots)
+        .map(|((melody, function, place), slot)| {
+            let chosen = place.as_ref().zip(path.next_if_some(place.is_some()));
+            arranged(slot, *melody, *function, chosen)
+        })
+        .collect();
+    Arrangement { chords, octave_shift: shift, cost }
+}
+
+/// Takes the next item only where one is due.
+trait NextIf: Iterator {
+    fn next_if_some(&mut self, due: bool) -> Option<Self::Item>;
+}
+
+impl<I: Iterator> NextIf for I {
+    fn next_if_some(&mut self, due: bool) -> Option<I::Item> {
+        if due { self.next() } else { None }
+    }
+}
+
+fn place<'r>(
+    slot: &Slot,
+    melody: Option<Pitch>,
+    function: Option<Function>,
+    rules: &'r RuleSet,
+    hand_size: HandSize,
+    shift: i8,
+) -> Option<Place<'r>> {
+    let chord = slot.chord?.as_played();
+    let largest = rules.largest_stretch(hand_size);
+    let moving = slot.moving.iter().filter_map(|(pitch, sixteenths)| {
+        let key = pitch.shift_octaves(shift / 12)?.midi();
+        Some(MovingNote { key, sixteenths: *sixteenths })
+    });
+    let situation = Situation { function, melody, moving: moving.collect(), hand_size };
+    let judge = rules.judge_for(chord, &situation);
+    let lefts = lefts(chord, largest, melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi));
+    let rights = rights(chord, melody, largest);
+    let mut place = Place { chord, judge, lefts, rights, base: Vec::new() };
+    for strictness in [Strictness::NoClash, Strictness::NoClashUnderMelody, Strictness::Anything] {
+        place.base = base(&place, rules, strictness);
+        if place.base.iter().any(Option::is_some) {
+            place.drop_unused();
+            return Some(place);
+        }
+    }
+    None
+}
+
+/// What a pair must not do to be a candidate.
+#[derive(Clone, Copy, PartialEq)]
+enum Strictness {
+    NoClash,
+    /// The melody may clash, the notes under it may not.
+    NoClashUnderMelody,
+    Anything,
+}
+
+fn base(place: &Place<'_>, rules: &RuleSet, strictness: Strictness) -> Vec<Option<i32>> {
+    let enough = rules.colour_enough();
+    let mut base = Vec::with_capacity(place.lefts.len() * place.rights.len());
+    for left in &place.lefts {
+        for right in &place.rights {
+            let apart = match (left.keys.last(), right.keys.first()) {
+                (Some(l), Some(r)) => l < r,
+                _ => true,
+            };
+            base.push(if apart {
+                let score = place.judge.score_keys(&left.keys, &right.keys);
+                let admitted = match strictness {
+                    Strictness::NoClash => !score.clash,
+                    Strictness::NoClashUnderMelody => {
+                        !place.judge.score_keys(&left.keys, right.inner()).clash
+                    }
+                    Strictness::Anything => true,
+                };
+                admitted.then(|| score.cost - score.colour.min(enough))
+            } else {
+                None
+            });
+        }
+    }
+    base
+}
+
+impl Place<'_> {
+    /// Drops the shapes that no pair uses: they cannot be part of any path.
+    fn drop_unused(&mut self) {
+        let rights = self.rights.len();
+        let used = |l: usize, r: usize| self.base.get(l * rights + r).is_some_and(Option::is_some);
+        let keep_left: Vec<bool> =
+            (0..self.lefts.len()).map(|l| (0..rights).any(|r| used(l, r))).collect();
+        let keep_right: Vec<bool> =
+            (0..rights).map(|r| (0..self.lefts.len()).any(|l| used(l, r))).collect();
+        let kept = |keep: &[bool], at: usize| keep.get(at).copied().unwrap_or(false);
+        let mut at = 0;
+        self.base.retain(|_| {
+            at += 1;
+            kept(&keep_left, (at - 1) / rights) && kept(&keep_right, (at - 1) % rights)
+        });
+        let mut l = keep_left.iter();
+        self.lefts.retain(|_| l.next().copied().unwrap_or(false));
+        let mut r = keep_right.iter();
+        self.rights.retain(|_| r.next().copied().unwrap_or(false));
+    }
+}
+
+fn layer(place: &Place<'_>, before: Option<&Place<'_>>, rules: &RuleSet) -> Layer {
+    let mut layer = Layer {
+        lefts: place.lefts.len(),
+        rights: place.rights.len(),
+        base: place.base.clone(),
+        left_motion: Vec::new(),
+        right_motion: Vec::new(),
+    };
+    if let Some(before) = before {
+        let way = |left: bool, from: &[Shape], to: &[Shape]| {
+            from.iter()
+                .flat_map(|a| to.iter().map(move |b| rules.motion_cost(left, a.inner(), b.inner())))
+                .collect()
+        };
+        layer.left_motion = way(true, &before.lefts, &place.lefts);
+        layer.right_motion = way(false, &before.rights, &place.rights);
+    }
+    layer
+}
+
+fn arranged(
+    slot: &Slot,
+    melody: Option<Pitch>,
+    function: Option<Function>,
+    chosen: Option<(&Place<'_>, (usize, usize))>,
+) -> ArrangedChord {
+    let mut out = ArrangedChord {
+        chord: slot.chord,
+        function,
+        melody,
+        voicing: None,
+        structure: None,
+        tensions: Vec::new(),
+        sounding: None,
+        cost: 0,
+        colour: 0,
+        findings: Vec::new(),
+    };
+    let voicing = chosen.and_then(|(place, (l, r))| {
+        let voicing = Voicing::new(place.lefts.get(l)?.hand, place.rights.get(r)?.hand).ok()?;
+        Some((place, voicing))
+    });
+    let Some((place, voicing)) = voicing else {
+        if slot.chord.is_some() {
+            out.findings.push(no_room());
+        }
+        return out;
+    };
+    let chord = place.chord;
+    let Judgement { cost, colour, findings, .. } = place.judge.judge(&voicing);
+    let degrees = voicing.pitch_set().iter().map(|class| chord.degree_of(class));
+    out.tensions = degrees.filter(|d| d.is_tension()).collect();
+    out.tensions.sort_by_key(|d| (d.number(), d.alteration()));
+    out.structure = structure(chord, &voicing);
+    out.sounding = chord.sounding(voicing.pitch_set()).map(|sounding| match chord.bass() {
+        Some(bass) => sounding.with_bass(bass),
+        None => sounding,
+    });
+    out.voicing = Some(voicing);
+    (out.cost, out.colour) = (cost, colour);
+    // What earns colour is no finding that a reader must act on.
+    out.findings = findings.into_iter().filter(|f| !matches!(f.effect, Effect::Colour(_))).collect();
+    out
+}
+
+/// The upper structure that the right hand plays: a triad that holds a tension of the chord.
+fn structure(chord: Chord, voicing: &Voicing) -> Option<Structure> {
+    let right = voicing.right();
+    let set = right.pitches().iter().map(|p| p.pitch_class()).collect();
+    let is_tension = |degree: Degree| !chord.quality().tones().contains(degree);
+    let triad = Triad::all_over(chord).find(|triad| right.len() == 3 && triad.pitch_set() == set)?;
+    triad
+        .degrees_over(chord)
+        .iter()
+        .any(is_tension)
+        .then(|| Structure { label: triad.label_over(chord), triad })
+}
+
+fn no_room() -> Finding {
+    Finding {
+        rule: "no-room".into(),
+        message: "no two hands find room under this melody note".into(),
+        help: "play the tune an octave higher, or allow larger hands".into(),
+        degrees: Vec::new(),
+        effect: Effect::Cost(NO_VOICING),
+    }
+}

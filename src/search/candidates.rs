@@ -1,0 +1,223 @@
+//! What each hand could play for one chord under one melody note.
+
+use itertools::Itertools;
+use smallvec::SmallVec;
+
+use crate::chord::{Chord, Degree, DegreeSet, Family, Spelling, Third};
+use crate::pitch::{Pitch, PitchClass};
+use crate::rules::keys;
+use crate::voicing::{Hand, Shell, Spacing, Triad};
+
+/// A shape of one hand with its keys at hand.
+#[derive(Clone, Debug)]
+pub(super) struct Shape {
+    pub(super) hand: Hand,
+    /// All keys, ascending.
+    pub(super) keys: SmallVec<[u8; 5]>,
+    /// How many of them motion looks at: all, but not the melody note on top.
+    moving: usize,
+}
+
+impl Shape {
+    fn new(hand: Hand, melody: bool) -> Self {
+        let keys = keys(hand.pitches());
+        let moving = keys.len() - usize::from(melody && !keys.is_empty());
+        Self { hand, keys, moving }
+    }
+
+    /// The keys without the melody note.
+    pub(super) fn inner(&self) -> &[u8] {
+        self.keys.get(..self.moving).unwrap_or_default()
+    }
+}
+
+/// The left hand's bottom notes lie between C2 and C4.
+const LEFT_BOTTOM: std::ops::RangeInclusive<u8> = 36..=60;
+/// Where the melody rests, the right hand's top note lies between F4 and E5.
+const FREE_TOP: std::ops::RangeInclusive<u8> = 65..=76;
+/// Voices under the melody in a right hand that is no triad.
+const MOST_UNDER_MELODY: usize = 3;
+
+/// Every shell, in every octave, that this hand reaches and that lies below the key `under`.
+pub(super) fn lefts(chord: Chord, largest: u8, under: u8) -> Vec<Shape> {
+    let mut hands: Vec<Hand> = match chord.bass() {
+        None => Shell::ALL
+            .into_iter()
+            .flat_map(|shell| {
+                LEFT_BOTTOM.step_by(12).filter_map(move |lowest| shell.hand_from(chord, lowest))
+            })
+            .collect(),
+        Some(bass) => over_bass(chord, bass.pitch_class()),
+    };
+    hands.retain(|hand| hand.span() <= largest && hand.highest().is_some_and(|top| top.midi() < under));
+    hands.sort_unstable();
+    hands.dedup();
+    hands.into_iter().map(|hand| Shape::new(hand, false)).collect()
+}
+
+/// The written bass with up to two of third, seventh, fifth and root above it.
+fn over_bass(chord: Chord, bass: PitchClass) -> Vec<Hand> {
+    let quality = chord.quality();
+    let upper = [quality.third_degree(), quality.seventh_degree(), quality.fifth_degree(), Some(Degree::Root)];
+    let classes: Vec<PitchClass> = upper
+        .into_iter()
+        .flatten()
+        .map(|degree| degree.class_over(chord.root().pitch_class()))
+        .filter(|class| *class != bass)
+        .collect();
+    let choices = (0..=2).flat_map(|count| classes.iter().copied().permutations(count));
+    choices
+        .flat_map(|above| {
+            LEFT_BOTTOM.step_by(12).filter_map(move |lowest| {
+                let mut floor = lowest;
+                let stack: Option<Vec<Pitch>> = std::iter::once(bass)
+                    .chain(above.iter().copied())
+                    .map(|class| {
+                        let key = floor + (class.get() + 12 - floor % 12) % 12;
+                        floor = key + 1;
+                        let name = match chord.bass() {
+                            Some(name) if name.pitch_class() == class => name,
+                            _ => Spelling::default().name(chord, class),
+                        };
+                        Pitch::from_midi(key, name)
+                    })
+                    .collect();
+                Hand::new(stack?).ok()
+            })
+        })
+        .collect()
+}
+
+/// Every right hand under the melody note (or free, where it rests): triads with the note on top, and the note over
+/// up to three tones of the chord.
+pub(super) fn rights(chord: Chord, melody: Option<Pitch>, largest: u8) -> Vec<Shape> {
+    let pool = pool(chord);
+    let tops: Vec<Pitch> = match melody {
+        Some(note) => vec![note],
+        None => FREE_TOP
+            .filter_map(|key| {
+                let class = PitchClass::wrapping(i32::from(key));
+                Pitch::from_midi(key, Spelling::default().name(chord, class))
+            })
+            .filter(|top| pool.contains(chord.degree_of(top.pitch_class())))
+            .collect(),
+    };
+    let mut hands: Vec<Hand> = Vec::new();
+    for top in tops {
+        hands.extend(triads_under(chord, top));
+        hands.extend(stacks_under(chord, top, pool));
+    }
+    hands.retain(|hand| hand.span() <= largest);
+    // A triad is spelled as one; where the same keys come up twice, the first spelling stays.
+    let mut seen = std::collections::HashSet::new();
+    hands.retain(|hand| seen.insert(keys(hand.pitches())));
+    hands.into_iter().map(|hand| Shape::new(hand, melody.is_some())).collect()
+}
+
+/// Every triad with this note on top, close and open; the note keeps its own spelling.
+fn triads_under(chord: Chord, top: Pitch) -> Vec<Hand> {
+    let mut hands = Vec::new();
+    for triad in Triad::all_over(chord).filter(|t| t.pitch_set().contains(top.pitch_class())) {
+        for spacing in Spacing::ALL {
+            if let Some(hand) = triad.hand_below(top.midi(), spacing) {
+                hands.push(with_top(hand, top));
+            }
+        }
+    }
+    hands
+}
+
+fn with_top(hand: Hand, top: Pitch) -> Hand {
+    let mut pitches: SmallVec<[Pitch; 5]> = hand.pitches().iter().copied().collect();
+    if let Some(last) = pitches.last_mut() {
+        *last = top;
+    }
+    Hand::from_sorted(&pitches)
+}
+
+/// The note over up to three others of the pool within the octave below it, close, and with the second voice dropped
+/// an octave.
+fn stacks_under(chord: Chord, top: Pitch, pool: DegreeSet) -> Vec<Hand> {
+    let root = chord.root().pitch_class();
+    let below: Vec<Pitch> = pool
+        .iter()
+        .map(|degree| degree.class_over(root))
+        .filter(|class| *class != top.pitch_class())
+        .filter_map(|class| {
+            let down = (top.pitch_class().get() + 12 - class.get()) % 12;
+            Pitch::from_midi(top.midi().checked_sub(down)?, Spelling::default().name(chord, class))
+        })
+        .sorted()
+        .dedup_by(|a, b| a.midi() == b.midi())
+        .collect();
+    let mut hands = Vec::new();
+    for count in 0..=MOST_UNDER_MELODY {
+        for chosen in below.iter().copied().combinations(count) {
+            let close: SmallVec<[Pitch; 5]> = chosen.iter().copied().chain([top]).collect();
+            hands.push(Hand::from_sorted(&close));
+            if let Some((second, rest)) = chosen.split_last().filter(|_| count > 1)
+                && let Some(dropped) = second.shift_octaves(-1)
+            {
+                let open: SmallVec<[Pitch; 5]> =
+                    std::iter::once(dropped).chain(rest.iter().copied()).chain([top]).collect();
+                hands.push(Hand::from_sorted(&open));
+            }
+        }
+    }
+    hands
+}
+
+/// The degrees that a right hand without a triad draws from: the chord's own, and the natural tensions where the
+/// chord is no dominant, whose tensions come as triads.
+fn pool(chord: Chord) -> DegreeSet {
+    let natural: &[Degree] = match (chord.family(), chord.quality().third) {
+        (Family::Dominant, _) => &[],
+        (_, Third::Major) => &[Degree::Nine, Degree::Thirteen],
+        _ => &[Degree::Nine, Degree::Eleven, Degree::Thirteen],
+    };
+    chord.tones().union(natural.iter().copied().filter(|d| {
+        // Over a chord that has the key as a tone of its own, the key is that tone.
+        chord.degree_of(d.class_over(chord.root().pitch_class())) == *d
+    }).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chord::chord;
+    use crate::pitch::pitch;
+
+    #[test]
+    fn all_candidates_are_in_reach_and_hold_the_melody() {
+        for symbol in ["C7", "Dm7", "Ebmaj7", "F#m7b5", "Bdim7", "A7sus4", "G", "C7/E", "Am7/G", "D5", "Gb7alt"] {
+            let chord = chord(symbol);
+            for key in 55..84 {
+                let name = Spelling::default().name(chord, PitchClass::wrapping(key));
+                let melody = Pitch::from_midi(key as u8, name).unwrap();
+                let rights = rights(chord, Some(melody), 14);
+                assert!(!rights.is_empty());
+                for shape in &rights {
+                    assert_eq!(shape.hand.highest(), Some(melody));
+                    assert!(shape.hand.span() <= 14);
+                    assert_eq!(shape.inner().len() + 1, shape.keys.len());
+                    assert!(shape.keys.windows(2).all(|w| w[0] < w[1]), "{symbol} {:?}", shape.hand);
+                }
+                for shape in lefts(chord, 14, melody.midi()) {
+                    assert!(shape.hand.span() <= 14);
+                    assert!(shape.hand.highest().unwrap().midi() < melody.midi());
+                    let bottom = shape.hand.lowest().unwrap().pitch_class();
+                    assert!(chord.bass().is_none_or(|bass| bass.pitch_class() == bottom));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn ok_every_triad_with_the_note_is_a_candidate() {
+        let rights = rights(chord("C7"), Some(pitch("D5")), 17);
+        for text in ["F#4 A4 D5", "A3 F#4 D5", "G4 Bb4 D5"] {
+            let hand: Hand = text.parse().unwrap();
+            assert!(rights.iter().any(|shape| shape.hand == hand), "{text}");
+        }
+    }
+}

@@ -1,0 +1,161 @@
+//! The catalogue: every triad over one chord's shell, judged and named.
+
+use itertools::iproduct;
+
+use crate::chord::{Chord, Degree};
+use crate::error::{Error, Kind, Result};
+use crate::rules::{Finding, HandSize, Judge, Judgement, RuleSet, Score, Situation, Verdict, keys};
+use crate::voicing::{Hand, Inversion, Label, Shell, Spacing, Triad, Voicing};
+
+/// What a catalogue looks at. The default: any shell that serves, medium hands, nothing known of the progression.
+#[derive(Clone, Debug, Default)]
+pub struct CatalogueOptions {
+    /// The shell in the left hand. `None`: whichever shell serves best, so that the left hand leaves out what the
+    /// triad holds already.
+    pub shell: Option<Shell>,
+    /// Function and hands; the melody is not looked at.
+    pub situation: Situation,
+}
+
+/// One triad over a chord.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CatalogueEntry {
+    /// The degree on which it stands.
+    pub label: Label,
+    /// The triad, spelled as one.
+    pub triad: Triad,
+    /// Root, third (or fourth) and fifth of the triad as degrees of the chord.
+    pub degrees: [Degree; 3],
+    /// The best way to play it.
+    pub best: CataloguePlacing,
+    /// The other ways, best first: each inversion in close and open position.
+    pub others: Vec<CataloguePlacing>,
+    /// What sounds, as a chord, where a symbol can say it.
+    pub sounding: Option<Chord>,
+    /// Clash, plain or colour.
+    pub verdict: Verdict,
+    /// The reasons.
+    pub findings: Vec<Finding>,
+}
+
+/// One way to play a triad over a shell.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CataloguePlacing {
+    /// The shell in the left hand.
+    pub shell: Shell,
+    /// Which member of the triad lies lowest.
+    pub inversion: Inversion,
+    /// Close or open.
+    pub spacing: Spacing,
+    /// Both hands.
+    pub voicing: Voicing,
+    /// Verdict and points.
+    pub score: Score,
+}
+
+impl CataloguePlacing {
+    /// Lower is better: no clash first, then cost, less colour as far as `enough`.
+    fn rank(&self, enough: i32) -> (bool, i32) {
+        (self.score.clash, self.score.cost - self.score.colour.min(enough))
+    }
+}
+
+/// The lowest bottom note of a shell in a catalogue: A2, so that every root lies between there and G♯3.
+const LOWEST_BOTTOM: u8 = 45;
+
+/// Every triad over a chord: 52 of them, judged, named and ranked — verdict first (colour, plain, clash), then cost
+/// less colour, then the order of [`Triad::all_over`].
+///
+/// # Errors
+///
+/// [`Error::is_no_answer`] where the chord has no such shell or no shell at all.
+///
+/// # Complexity
+///
+/// 52 triads × shells × 3 inversions × 2 spacings judgements.
+///
+/// # Example
+///
+/// ```
+/// use overshell::chord::chord;
+/// use overshell::rules::{RuleSet, Verdict};
+/// use overshell::search::catalogue;
+///
+/// let entries = catalogue(chord("C7"), RuleSet::standard(), &Default::default())?;
+/// assert_eq!(entries.len(), 52);
+/// let two = entries.iter().find(|e| e.label.to_string() == "II").unwrap();
+/// assert_eq!(two.verdict, Verdict::Colour);
+/// assert_eq!(two.sounding.unwrap().to_string(), "C13(#11)");
+/// # Ok::<(), overshell::Error>(())
+/// ```
+pub fn catalogue(chord: Chord, rules: &RuleSet, options: &CatalogueOptions) -> Result<Vec<CatalogueEntry>> {
+    let chord = chord.as_played();
+    let situation = Situation { melody: None, moving: Vec::new(), ..options.situation.clone() };
+    let judge = rules.judge_for(chord, &situation);
+    let largest = rules.largest_stretch(situation.hand_size);
+    let shells: Vec<(Shell, Hand)> = Shell::ALL
+        .into_iter()
+        .filter(|shell| options.shell.is_none_or(|wanted| wanted == *shell))
+        .filter_map(|shell| Some((shell, shell.hand_from(chord, LOWEST_BOTTOM)?)))
+        .filter(|(_, hand)| options.shell.is_some() || hand.span() <= largest)
+        .collect();
+    if shells.is_empty() {
+        let what = options.shell.map_or_else(|| "shell".to_owned(), |shell| format!("shell `{shell}`"));
+        return Err(Error::new(Kind::NoAnswer, format!("`{chord}` has no {what}"))
+            .with_help("a shell needs a third, fifth or seventh in the chord"));
+    }
+    let mut entries: Vec<CatalogueEntry> =
+        Triad::all_over(chord).filter_map(|triad| entry(chord, triad, &shells, &judge, rules, options)).collect();
+    let enough = rules.colour_enough();
+    entries.sort_by_key(|entry| (std::cmp::Reverse(entry.verdict), entry.best.rank(enough)));
+    Ok(entries)
+}
+
+fn entry(
+    chord: Chord,
+    triad: Triad,
+    shells: &[(Shell, Hand)],
+    judge: &Judge<'_>,
+    rules: &RuleSet,
+    options: &CatalogueOptions,
+) -> Option<CatalogueEntry> {
+    let degrees = triad.classes().map(|class| chord.degree_of(class));
+    let serving = |shell: &Shell| {
+        options.shell.is_some() || shell.serves(chord, degrees.into_iter().collect())
+    };
+    // Where no shell serves (a power chord has no guide tones to lack, so this is rare) all are looked at.
+    let any_serves = shells.iter().any(|(shell, _)| serving(shell));
+    let mut placings: Vec<CataloguePlacing> = Vec::with_capacity(shells.len() * 6);
+    for ((shell, left), spacing, inversion) in iproduct!(shells, Spacing::ALL, Inversion::ALL) {
+        if any_serves && !serving(shell) {
+            continue;
+        }
+        let above = left.highest()?.midi();
+        let Some(right) = triad.hand_above(inversion, spacing, above) else { continue };
+        let Ok(voicing) = Voicing::new(*left, right) else { continue };
+        let score = judge.score_keys(&keys(left.pitches()), &keys(right.pitches()));
+        placings.push(CataloguePlacing { shell: *shell, inversion, spacing, voicing, score });
+    }
+    let enough = rules.colour_enough();
+    placings.sort_by_key(|placing| placing.rank(enough)); // stable: ties keep the order of the loops
+    let mut placings = placings.into_iter();
+    let best = placings.next()?;
+    let Judgement { verdict, findings, .. } = judge.judge(&best.voicing);
+    Some(CatalogueEntry {
+        label: triad.label_over(chord),
+        triad,
+        degrees,
+        sounding: chord.sounding(best.voicing.pitch_set()),
+        verdict,
+        findings,
+        others: placings.filter(|placing| placing.shell == best.shell).collect(),
+        best,
+    })
+}
+
+/// Hands of this size for a catalogue of which nothing else is known.
+impl From<HandSize> for CatalogueOptions {
+    fn from(hand_size: HandSize) -> Self {
+        Self { shell: None, situation: Situation { hand_size, ..Situation::default() } }
+    }
+}

@@ -1,0 +1,242 @@
+//! The exact search for the cheapest path through a line of layers, factored by hands.
+//!
+//! A layer has left shapes, right shapes, and a cost for each pair. Going from one layer to the next costs `dl(l', l)`
+//! for the left hand and `dr(r', r)` for the right. Because the two do not look at each other, the step
+//!
+//! ```text
+//! f(l, r) = base(l, r) + min over l', r' of  f'(l', r') + dl(l', l) + dr(r', r)
+//! ```
+//!
+//! factors: first `g(l', r) = min over r' of f'(l', r') + dr(r', r)`, then `f(l, r) = base(l, r) + min over l' of
+//! g(l', r) + dl(l', l)`. That is `L'·R'·R + L'·L·R` additions instead of `L'·R'·L·R`, with the same optimum.
+
+/// A pair that cannot be played. Sums of a few of these stay within `i32`.
+const NEVER: i32 = i32::MAX / 8;
+/// No real path costs as much (a million points for every chord of a long tune); a sum beyond came through a pair
+/// that cannot be played, whatever was added or credited on the way.
+const DEAREST: i32 = NEVER / 2;
+
+/// A sum of costs, or [`NEVER`] where one of them was.
+const fn settled(sum: i32) -> i32 {
+    if sum > DEAREST { NEVER } else { sum }
+}
+
+/// One chord: how many shapes each hand has, the cost of each pair, and the way from the layer before.
+#[derive(Clone, Debug, Default)]
+pub struct Layer {
+    /// Left shapes.
+    pub lefts: usize,
+    /// Right shapes.
+    pub rights: usize,
+    /// `lefts × rights` costs, a row for each left shape; `None` for a pair that cannot be played.
+    pub base: Vec<Option<i32>>,
+    /// `lefts of the layer before × lefts`; not looked at in the first layer.
+    pub left_motion: Vec<i32>,
+    /// `rights of the layer before × rights`; not looked at in the first layer.
+    pub right_motion: Vec<i32>,
+}
+
+impl Layer {
+    fn base(&self) -> Vec<i32> {
+        self.base.iter().map(|cost| cost.unwrap_or(NEVER)).collect()
+    }
+}
+
+/// The cheapest way through the layers: its cost, and the left and right shape in each. `None` where a layer has no
+/// pair that can be played, or where there is no layer. Among equals, the one with the smallest indices, later layers
+/// first, left before right.
+///
+/// # Complexity
+///
+/// Time `Σ L'·R'·R + L'·L·R`, memory `Σ L·R`, with L, R the shapes of a layer and L', R' those of the one before.
+pub fn best_path(layers: &[Layer]) -> Option<(i32, Vec<(usize, usize)>)> {
+    if layers.iter().any(|layer| layer.lefts == 0 || layer.rights == 0) {
+        return None;
+    }
+    let mut back: Vec<Back> = Vec::with_capacity(layers.len());
+    let mut costs: Vec<i32> = Vec::new();
+    let mut before: Option<&Layer> = None;
+    for layer in layers {
+        let (next, came) = match before {
+            None => (layer.base(), Back::default()),
+            Some(from) => step(from, layer, &costs),
+        };
+        (costs, before) = (next, Some(layer));
+        back.push(came);
+    }
+    let (mut at, cost) = cheapest(&costs)?;
+    let mut path = Vec::with_capacity(layers.len());
+    for (layer, came) in layers.iter().zip(&back).rev() {
+        let (l, r) = (at / layer.rights, at % layer.rights);
+        path.push((l, r));
+        let from_left = came.left.get(at).copied().unwrap_or_default() as usize;
+        let from_right = came.right.get(from_left * layer.rights + r).copied().unwrap_or_default() as usize;
+        at = from_left * came.rights_before + from_right;
+    }
+    path.reverse();
+    Some((cost, path))
+}
+
+/// Where the cheapest ways came from.
+#[derive(Default)]
+struct Back {
+    /// For each pair `(l, r)`, the left shape before.
+    left: Vec<u32>,
+    /// For each `(l', r)`, the right shape before.
+    right: Vec<u32>,
+    rights_before: usize,
+}
+
+fn cheapest(costs: &[i32]) -> Option<(usize, i32)> {
+    let (at, cost) = costs.iter().copied().enumerate().min_by_key(|(at, cost)| (*cost, *at))?;
+    (cost <= DEAREST).then_some((at, cost))
+}
+
+fn step(from: &Layer, to: &Layer, costs: &[i32]) -> (Vec<i32>, Back) {
+    let rights = to.rights;
+    // First the right hand: g(l', r).
+    let mut g = vec![2 * NEVER; from.lefts * rights];
+    let mut right_back = vec![0u32; from.lefts * rights];
+    let g_rows = g.chunks_exact_mut(rights).zip(right_back.chunks_exact_mut(rights));
+    for ((g_row, back_row), cost_row) in g_rows.zip(costs.chunks_exact(from.rights)) {
+        for (r_before, (cost, motion)) in cost_row.iter().zip(to.right_motion.chunks_exact(rights)).enumerate() {
+            improve(g_row, back_row, *cost, motion, r_before as u32);
+        }
+    }
+    // Then the left hand: f(l, r). The row of g is the "motion" here, the left hand's way the constant.
+    let mut f = vec![2 * NEVER; to.lefts * rights];
+    let mut left_back = vec![0u32; to.lefts * rights];
+    for (l_before, (g_row, motion)) in
+        g.chunks_exact(rights).zip(to.left_motion.chunks_exact(to.lefts)).enumerate()
+    {
+        let f_rows = f.chunks_exact_mut(rights).zip(left_back.chunks_exact_mut(rights));
+        for ((f_row, back_row), way) in f_rows.zip(motion) {
+            improve(f_row, back_row, *way, g_row, l_before as u32);
+        }
+    }
+    for (cost, base) in f.iter_mut().zip(&to.base) {
+        *cost = match base {
+            Some(base) => settled(*cost + base),
+            None => NEVER,
+        };
+    }
+    (f, Back { left: left_back, right: right_back, rights_before: from.rights })
+}
+
+/// `best[i] = min(best[i], constant + row[i])`, remembering who improved it. Without branches, so that it vectorises.
+#[inline]
+fn improve(best: &mut [i32], back: &mut [u32], constant: i32, row: &[i32], who: u32) {
+    for ((best, back), cost) in best.iter_mut().zip(back).zip(row) {
+        let sum = constant + cost;
+        let better = sum < *best;
+        *back = if better { who } else { *back };
+        *best = if better { sum } else { *best };
+    }
+}
+
+/// The slow twin of [`best_path`]: every pair against every pair before it. For tests and benches.
+pub fn best_path_dense(layers: &[Layer]) -> Option<(i32, Vec<(usize, usize)>)> {
+    let mut costs: Vec<i32> = Vec::new();
+    let mut backs: Vec<Vec<usize>> = Vec::new();
+    let mut before: Option<&Layer> = None;
+    for layer in layers {
+        let base = layer.base();
+        let Some(from) = before else {
+            (costs, before) = (base, Some(layer));
+            backs.push(Vec::new());
+            continue;
+        };
+        let mut next = vec![NEVER; base.len()];
+        let mut back = vec![0; base.len()];
+        for (at, base) in base.iter().enumerate().filter(|(_, base)| **base < NEVER) {
+            let (l, r) = (at / layer.rights, at % layer.rights);
+            let ways = costs.iter().enumerate().map(|(at_before, cost)| {
+                let (lb, rb) = (at_before / from.rights, at_before % from.rights);
+                let left = layer.left_motion.get(lb * layer.lefts + l).copied().unwrap_or(NEVER);
+                let right = layer.right_motion.get(rb * layer.rights + r).copied().unwrap_or(NEVER);
+                (cost + left + right, at_before)
+            });
+            if let (Some((cost, came)), Some(slot), Some(mark)) = (ways.min(), next.get_mut(at), back.get_mut(at)) {
+                (*slot, *mark) = (settled(cost + base), came);
+            }
+        }
+        (costs, before) = (next, Some(layer));
+        backs.push(back);
+    }
+    let (mut at, cost) = cheapest(&costs)?;
+    let mut path = Vec::new();
+    for (layer, back) in layers.iter().zip(&backs).rev() {
+        path.push((at / layer.rights, at % layer.rights));
+        at = back.get(at).copied().unwrap_or_default();
+    }
+    path.reverse();
+    Some((cost, path))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn layers() -> impl Strategy<Value = Vec<Layer>> {
+        prop::collection::vec((1usize..6, 1usize..7), 1..6).prop_flat_map(|sizes| {
+            let mut before = (1, 1);
+            let layers: Vec<_> = sizes
+                .into_iter()
+                .map(|(lefts, rights)| {
+                    let from = std::mem::replace(&mut before, (lefts, rights));
+                    let base = prop::option::weighted(0.8, -40..60i32);
+                    (
+                        Just((lefts, rights)),
+                        prop::collection::vec(base, lefts * rights),
+                        prop::collection::vec(0..12i32, from.0 * lefts),
+                        prop::collection::vec(0..12i32, from.1 * rights),
+                    )
+                        .prop_map(|((lefts, rights), base, left_motion, right_motion)| Layer {
+                            lefts,
+                            rights,
+                            base,
+                            left_motion,
+                            right_motion,
+                        })
+                })
+                .collect();
+            layers
+        })
+    }
+
+    fn cost_of(layers: &[Layer], path: &[(usize, usize)]) -> i32 {
+        let mut sum = 0;
+        for (i, (layer, (l, r))) in layers.iter().zip(path).enumerate() {
+            sum += layer.base[l * layer.rights + r].unwrap();
+            if i > 0 {
+                let (lb, rb) = path[i - 1];
+                sum += layer.left_motion[lb * layer.lefts + l] + layer.right_motion[rb * layer.rights + r];
+            }
+        }
+        sum
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(2_000))]
+
+        #[test]
+        fn prop_the_factored_step_finds_what_the_dense_step_finds(layers in layers()) {
+            let fast = best_path(&layers);
+            let slow = best_path_dense(&layers);
+            prop_assert_eq!(&fast, &slow); // the same cost, and the same path among ties
+            if let Some((cost, path)) = fast {
+                prop_assert_eq!(cost_of(&layers, &path), cost);
+            }
+        }
+    }
+
+    #[test]
+    fn ok_nothing_to_search() {
+        assert_eq!(best_path(&[]), None);
+        assert_eq!(best_path(&[Layer::default()]), None);
+        let never = Layer { lefts: 1, rights: 1, base: vec![None], ..Layer::default() };
+        assert_eq!(best_path(&[never.clone()]), None);
+        assert_eq!(best_path_dense(&[never]), None);
+    }
+}

@@ -1,0 +1,274 @@
+//! From the top down: which triads have a melody note on top.
+
+use itertools::iproduct;
+
+use crate::chord::{Chord, Degree, Spelling};
+use crate::error::{Error, Kind, Result};
+use crate::pitch::Pitch;
+use crate::rules::{Finding, Judge, RuleSet, Score, Situation, Verdict, keys};
+use crate::voicing::{Hand, Label, Shell, Spacing, Triad, TriadKind, Voicing};
+
+/// Which member of the triad the melody note is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Member {
+    /// The root.
+    Root,
+    /// The third, or the fourth of a suspended triad.
+    Third,
+    /// The fifth.
+    Fifth,
+}
+
+impl Member {
+    /// All three, in the order a teacher asks for them.
+    pub const ALL: [Self; 3] = [Self::Root, Self::Third, Self::Fifth];
+}
+
+/// What goes under a melody note.
+#[derive(Clone, Debug, PartialEq)]
+pub struct UnderMelody {
+    /// Every triad that has the note, as root, third and fifth; kind by kind. Those that clash stand here too, with
+    /// the reason.
+    pub triads: Vec<UnderMelodyEntry>,
+    /// Milder forms: a triad of the list with one note under the melody moved by a step to a chord tone or to another
+    /// tension, where that makes it milder. Mildest first.
+    pub softened: Vec<UnderMelodyEntry>,
+    /// What serves without a triad: the shell with the melody alone over it, with no more than chord tones between.
+    pub plain: Option<(Voicing, Score)>,
+    /// Where no triad serves: the suspended chord that makes room for the note.
+    pub suspension: Option<Chord>,
+}
+
+/// One triad, or softened triad, under a melody note.
+#[derive(Clone, Debug, PartialEq)]
+pub struct UnderMelodyEntry {
+    /// Which member of the triad is on top; of the triad it was softened from, for a softened one.
+    pub member: Member,
+    /// Where the triad stands.
+    pub label: Label,
+    /// The triad.
+    pub triad: Triad,
+    /// The note moved and where to, for a softened triad.
+    pub moved: Option<(Pitch, Pitch)>,
+    /// The degrees in the right hand, from the bottom.
+    pub degrees: Vec<Degree>,
+    /// The best voicing; `None` where the hands find no room under the note.
+    pub voicing: Option<Voicing>,
+    /// What sounds, as a chord.
+    pub sounding: Option<Chord>,
+    /// Clash, plain or colour.
+    pub verdict: Verdict,
+    /// Points.
+    pub score: Score,
+    /// The reasons.
+    pub findings: Vec<Finding>,
+}
+
+/// The left hand lies between here and the right hand.
+const LOWEST_BOTTOM: u8 = 40;
+
+/// Every triad that has a melody note on top, judged over the chord's shell, and what remains where none serves.
+///
+/// # Errors
+///
+/// [`Error::is_no_answer`] where the note lies so low that no hand fits below it.
+///
+/// # Example
+///
+/// ```
+/// use overshell::chord::chord;
+/// use overshell::pitch::pitch;
+/// use overshell::rules::{RuleSet, Verdict};
+/// use overshell::search::under_melody;
+///
+/// let answer = under_melody(chord("C7"), pitch("A4"), RuleSet::standard(), &Default::default())?;
+/// let colours: Vec<String> = answer
+///     .triads
+///     .iter()
+///     .filter(|entry| entry.verdict == Verdict::Colour)
+///     .map(|entry| entry.triad.to_string())
+///     .collect();
+/// assert!(["A", "D", "F#m"].iter().all(|triad| colours.contains(&triad.to_string())));
+/// # Ok::<(), overshell::Error>(())
+/// ```
+pub fn under_melody(
+    chord: Chord,
+    melody: Pitch,
+    rules: &RuleSet,
+    situation: &Situation,
+) -> Result<UnderMelody> {
+    let chord = chord.as_played();
+    let situation = Situation { melody: Some(melody), ..situation.clone() };
+    let judge = rules.judge_for(chord, &situation);
+    let below = Below { chord, judge: &judge, largest: rules.largest_stretch(situation.hand_size), rules };
+    let mut triads = Vec::new();
+    for (kind, member) in iproduct!(TriadKind::ALL, Member::ALL) {
+        // The three members of an augmented triad are the same three keys.
+        if kind == TriadKind::Augmented && member != Member::Root {
+            continue;
+        }
+        let above_root = kind.semitones().get(member as usize).copied().unwrap_or_default();
+        let root = melody.pitch_class().up(-i32::from(above_root));
+        let triad = Triad::over(chord, chord.root().pitch_class().semitones_up_to(root), kind);
+        triads.extend(below.triad(triad, member, melody));
+    }
+    if triads.iter().all(|entry| entry.voicing.is_none()) {
+        return Err(Error::new(Kind::NoAnswer, format!("no two hands find room under `{melody}`"))
+            .with_help("give the melody note an octave higher"));
+    }
+    let softened = below.softened(&triads, melody);
+    let plain = below.plain(melody);
+    let none_serves = triads.iter().all(|entry| entry.verdict == Verdict::Clash);
+    let suspension = none_serves.then(|| suspended_for(chord, melody)).flatten();
+    Ok(UnderMelody { triads, softened, plain, suspension })
+}
+
+struct Below<'a> {
+    chord: Chord,
+    judge: &'a Judge<'a>,
+    largest: u8,
+    rules: &'a RuleSet,
+}
+
+impl Below<'_> {
+    /// The best left hand below a right hand: a shell that serves with it, in the octave that costs least.
+    fn best_left(&self, right: Hand, must_serve: bool) -> Option<(Voicing, Score)> {
+        let degrees = right.pitches().iter().map(|p| self.chord.degree_of(p.pitch_class())).collect();
+        let lowest_right = right.lowest()?.midi();
+        let enough = self.rules.colour_enough();
+        let right_keys = keys(right.pitches());
+        iproduct!(Shell::ALL, [LOWEST_BOTTOM, LOWEST_BOTTOM + 12])
+            .filter(|(shell, _)| !must_serve || shell.serves(self.chord, degrees))
+            .filter_map(|(shell, bottom)| shell.hand_from(self.chord, bottom))
+            .filter(|left| left.span() <= self.largest)
+            .filter(|left| left.highest().is_some_and(|top| top.midi() < lowest_right))
+            .filter_map(|left| {
+                let score = self.judge.score_keys(&keys(left.pitches()), &right_keys);
+                Some((Voicing::new(left, right).ok()?, score))
+            })
+            .min_by_key(|(_, score)| (score.clash, score.cost - score.colour.min(enough)))
+    }
+
+    fn triad(&self, triad: Triad, member: Member, melody: Pitch) -> Option<UnderMelodyEntry> {
+        let hands = Spacing::ALL.iter().filter_map(|spacing| triad.hand_below(melody.midi(), *spacing));
+        let best = hands
+            .filter(|hand| hand.span() <= self.largest)
+            .filter_map(|hand| self.best_left(with_melody(hand, melody)?, true))
+            .min_by_key(|(_, score)| (score.clash, score.cost - score.colour.min(self.rules.colour_enough())));
+        Some(self.entry(triad, member, None, best, melody))
+    }
+
+    fn entry(
+        &self,
+        triad: Triad,
+        member: Member,
+        moved: Option<(Pitch, Pitch)>,
+        best: Option<(Voicing, Score)>,
+        melody: Pitch,
+    ) -> UnderMelodyEntry {
+        let label = triad.label_over(self.chord);
+        let right = best.map(|(voicing, _)| *voicing.right());
+        let right = right.or_else(|| triad.hand_below(melody.midi(), Spacing::Close));
+        let pitches = right.iter().flat_map(|hand| hand.pitches().iter());
+        let degrees = pitches.map(|p| self.chord.degree_of(p.pitch_class())).collect();
+        let (voicing, score) = best.map_or((None, Score::default()), |(v, s)| (Some(v), s));
+        let judgement = voicing.map(|voicing| self.judge.judge(&voicing));
+        UnderMelodyEntry {
+            member,
+            label,
+            triad,
+            moved,
+            degrees,
+            voicing,
+            sounding: voicing.and_then(|v| self.chord.sounding(v.pitch_set())),
+            verdict: judgement.as_ref().map_or(Verdict::Clash, |j| j.verdict),
+            score,
+            findings: judgement.map_or_else(Vec::new, |j| j.findings),
+        }
+    }
+
+    /// Each triad with one of its lower notes moved a semitone or a tone, kept where it does not clash, is milder than
+    /// the triad it came from, and is no triad of the list itself.
+    fn softened(&self, triads: &[UnderMelodyEntry], melody: Pitch) -> Vec<UnderMelodyEntry> {
+        let mut found: Vec<UnderMelodyEntry> = Vec::new();
+        let known = |set| Triad::all_over(self.chord).any(|triad| triad.pitch_set() == set);
+        for entry in triads {
+            let Some(from) = entry.triad.hand_below(melody.midi(), Spacing::Close) else { continue };
+            for (at, step) in iproduct!(0..2usize, [-1i16, 1, -2, 2]) {
+                let Some(old) = from.pitches().get(at).copied() else { continue };
+                let Some(new) = self.stepped(old, step) else { continue };
+                let rest = from.pitches().iter().enumerate().filter(|(i, _)| *i != at).map(|(_, p)| *p);
+                let Ok(hand) = Hand::new(rest.chain([new])) else { continue };
+                let top_is_melody = hand.highest().is_some_and(|p| p.midi() == melody.midi());
+                let set = hand.pitches().iter().map(|p| p.pitch_class()).collect();
+                if !top_is_melody || known(set) || hand.span() > self.largest {
+                    continue;
+                }
+                let Some(best) = with_melody(hand, melody).and_then(|hand| self.best_left(hand, true)) else {
+                    continue;
+                };
+                let milder = self.sharpness(&entry.degrees) > self.sharpness_of(&hand);
+                let new_keys = found.iter().all(|f| f.voicing.map(|v| *v.right()) != Some(*best.0.right()));
+                if !best.1.clash && (entry.score.clash || milder) && new_keys {
+                    found.push(self.entry(entry.triad, entry.member, Some((old, new)), Some(best), melody));
+                }
+            }
+        }
+        found.sort_by_key(|entry| (entry.score.cost, self.sharpness(&entry.degrees)));
+        found
+    }
+
+    /// The pitch a step away, where it is a chord tone or a tension.
+    fn stepped(&self, from: Pitch, semitones: i16) -> Option<Pitch> {
+        let key = u8::try_from(i16::from(from.midi()) + semitones).ok()?;
+        let class = crate::pitch::PitchClass::wrapping(i32::from(key));
+        let degree = self.chord.degree_of(class);
+        let belongs = self.chord.quality().tones().contains(degree) || degree.is_tension();
+        belongs.then(|| Pitch::from_midi(key, Spelling::default().name(self.chord, class))).flatten()
+    }
+
+    fn sharpness_of(&self, hand: &Hand) -> u32 {
+        let degrees: Vec<Degree> =
+            hand.pitches().iter().map(|p| self.chord.degree_of(p.pitch_class())).collect();
+        self.sharpness(&degrees)
+    }
+
+    /// How sharp a right hand is: two for each altered tension, one for each natural one.
+    fn sharpness(&self, degrees: &[Degree]) -> u32 {
+        let own = self.chord.quality().tones();
+        degrees
+            .iter()
+            .filter(|d| !own.contains(**d))
+            .map(|d| if d.is_altered_tension() { 2 } else { 1 })
+            .sum()
+    }
+
+    /// The shell under the melody with chord tones between, in the right hand.
+    fn plain(&self, melody: Pitch) -> Option<(Voicing, Score)> {
+        let enough = self.rules.colour_enough();
+        super::candidates::rights(self.chord, Some(melody), self.largest)
+            .into_iter()
+            .filter(|shape| {
+                let own = self.chord.quality().tones();
+                shape.inner().iter().all(|key| {
+                    own.contains(self.chord.degree_of(crate::pitch::PitchClass::wrapping(i32::from(*key))))
+                })
+            })
+            .filter_map(|shape| self.best_left(shape.hand, false))
+            .filter(|(_, score)| !score.clash)
+            .min_by_key(|(_, score)| score.cost - score.colour.min(enough))
+    }
+}
+
+fn with_melody(hand: Hand, melody: Pitch) -> Option<Hand> {
+    let under = hand.pitches().iter().copied().filter(|p| p.midi() != melody.midi());
+    Hand::new(under.chain([melody])).ok()
+}
+
+/// The same chord suspended, where the melody holds its fourth.
+fn suspended_for(chord: Chord, melody: Pitch) -> Option<Chord> {
+    use crate::chord::{Quality, Third};
+    let suspended = chord.with_quality(Quality { third: Third::Fourth, ..chord.quality() });
+    (suspended.degree_of(melody.pitch_class()) == Degree::Fourth).then_some(suspended)
+}
