@@ -340,7 +340,11 @@ mod tests {
             assert_eq!(degree.fifths(), degree.interval().fifths());
             for name in NoteName::all() {
                 let above = degree.name_over(name);
-                assert_eq!(above.pitch_class(), degree.class_over(name.pitch_class()), "{degree} over {name}");
+                assert_eq!(
+                    above.pitch_class(),
+                    degree.class_over(name.pitch_class()),
+                    "{degree} over {name}"
+                );
             }
         }
         for (semitones, degree) in Degree::DEFAULTS.into_iter().enumerate() {

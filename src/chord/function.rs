@@ -86,11 +86,6 @@ impl Function {
         Self::Static,
     ];
 
-    /// The place in [`Function::DOMINANT`], for tables; `None` for a [`Function::Degree`].
-    pub(crate) fn dominant_index(self) -> Option<usize> {
-        Self::DOMINANT.iter().position(|f| *f == self)
-    }
-
     fn dominant_name(self) -> Option<&'static str> {
         Some(match self {
             Self::ToTonicMajor => "V7/I",
@@ -129,9 +124,8 @@ impl std::str::FromStr for Function {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        let degrees = (0..12).flat_map(|semitones| {
-            [false, true].map(|minor| Self::Degree { semitones, minor })
-        });
+        let degrees =
+            (0..12).flat_map(|semitones| [false, true].map(|minor| Self::Degree { semitones, minor }));
         Self::DOMINANT.into_iter().chain(degrees).find(|f| f.to_string() == text).ok_or_else(|| {
             Error::new(Kind::Pitch, format!("`{}` is not a function", crate::pitch::shown(text)))
                 .with_excerpt(Excerpt::of_line(text, 0, usize::MAX))
@@ -269,7 +263,6 @@ mod tests {
     fn all_functions_roundtrip() {
         for function in Function::DOMINANT {
             assert_eq!(function.to_string().parse::<Function>().unwrap(), function);
-            assert!(function.dominant_index().is_some());
         }
         assert!("V8".parse::<Function>().unwrap_err().help().unwrap().contains("V7/ii"));
     }

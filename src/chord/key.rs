@@ -113,4 +113,3 @@ impl std::str::FromStr for Key {
         }
     }
 }
-

@@ -110,7 +110,8 @@ impl Lowering<'_> {
                 if self.seventh.value != Seventh::Flat {
                     self.seventh.choose(self.text, part, Seventh::Flat)?;
                 }
-                for degree in [Degree::FlatNine, Degree::SharpNine, Degree::SharpEleven, Degree::FlatThirteen] {
+                for degree in [Degree::FlatNine, Degree::SharpNine, Degree::SharpEleven, Degree::FlatThirteen]
+                {
                     self.add(part, degree);
                 }
                 Ok(())
@@ -187,11 +188,8 @@ impl Lowering<'_> {
         {
             self.seventh.choose(self.text, major, Seventh::Major)?;
         }
-        let quality = Quality {
-            third: self.third.value,
-            fifth: self.fifth.value,
-            seventh: self.seventh.value,
-        };
+        let quality =
+            Quality { third: self.third.value, fifth: self.fifth.value, seventh: self.seventh.value };
         let chord = Chord::new(root, quality);
         let tones = chord.quality().tones();
         let implied = Chord::unreplaced(

@@ -56,9 +56,7 @@ pub enum Seventh {
 /// assert_eq!("Cmaj9".parse::<Chord>()?.family(), Family::Major);
 /// # Ok::<(), overshell::Error>(())
 /// ```
-#[derive(
-    Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize,
-)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[repr(u8)]
 pub enum Family {

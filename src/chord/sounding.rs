@@ -29,7 +29,10 @@ impl Chord {
         if quality.seventh == Seventh::None {
             quality.seventh = seventh_that_sounds(quality, degrees);
         }
-        if quality.third == Third::Major && !degrees.contains(Degree::Three) && degrees.contains(Degree::Eleven) {
+        if quality.third == Third::Major
+            && !degrees.contains(Degree::Three)
+            && degrees.contains(Degree::Eleven)
+        {
             quality.third = Third::Fourth;
         }
         let base = Self::new(self.root(), quality);

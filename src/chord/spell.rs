@@ -21,9 +21,7 @@ use crate::pitch::{NoteName, PitchClass};
 /// assert_eq!(Spelling::ByTriad.name(chord, d), note("D"));
 /// # Ok::<(), overshell::Error>(())
 /// ```
-#[derive(
-    Clone, Copy, Debug, Default, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize,
-)]
+#[derive(Clone, Copy, Debug, Default, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Spelling {
     /// A degree keeps its letter, whatever accidentals that takes.

@@ -172,6 +172,25 @@ impl Chord {
         }
     }
 
+    /// The chord that a player makes of a dominant while the melody holds its natural fourth: the suspension (handbook
+    /// of check values, part 2, section 5). Other chords stay as [`Chord::as_played`] has them.
+    ///
+    /// ```
+    /// use overshell::chord::chord;
+    /// use overshell::pitch::note;
+    /// assert_eq!(chord("G7").as_played_under(note("C").pitch_class()).to_string(), "G7sus4");
+    /// assert_eq!(chord("G7").as_played_under(note("D").pitch_class()).to_string(), "G7");
+    /// ```
+    #[must_use]
+    pub fn as_played_under(self, melody: PitchClass) -> Self {
+        let played = self.as_played();
+        if played.family() == Family::Dominant && played.degree_of(melody) == Degree::Eleven {
+            played.with_quality(Quality { third: Third::Fourth, ..played.quality })
+        } else {
+            played
+        }
+    }
+
     /// The tensions that the number of a symbol brings with it: `13` brings `9` (and `11` where the third is minor).
     pub(super) fn implied(quality: Quality, number: u8) -> DegreeSet {
         let with_eleventh = match quality.third {

@@ -34,8 +34,12 @@ impl Excerpt {
     /// Marks `width` characters from the character `start` (from 0) of a text that stands alone.
     pub(crate) fn of_line(line: &str, start: usize, width: usize) -> Self {
         let (column, from) = (start + 1, start.saturating_sub(LONGEST_LINE / 2));
-        let line: String =
-            line.chars().skip(from).take(LONGEST_LINE).map(|c| if c.is_control() { ' ' } else { c }).collect();
+        let line: String = line
+            .chars()
+            .skip(from)
+            .take(LONGEST_LINE)
+            .map(|c| if c.is_control() { ' ' } else { c })
+            .collect();
         let start = start - from;
         let room = line.chars().count().saturating_sub(start).max(1);
         Self { name: None, line_number: None, column, start, width: width.clamp(1, room), line }
@@ -50,10 +54,7 @@ impl Excerpt {
         let (_, line) = text.split_at(line_start);
         let line = line.lines().next().unwrap_or_default();
         let column = before.chars().rev().take_while(|&c| c != '\n').count();
-        let marked: usize = rest
-            .char_indices()
-            .take_while(|(at, c)| start + at < end && *c != '\n')
-            .count();
+        let marked: usize = rest.char_indices().take_while(|(at, c)| start + at < end && *c != '\n').count();
         let mut excerpt = Self::of_line(line, column, marked);
         excerpt.name = name.map(str::to_owned);
         excerpt.line_number = Some(before.matches('\n').count() + 1);

@@ -53,7 +53,13 @@ struct Detail {
 
 impl Error {
     pub(crate) fn new(kind: Kind, message: impl Into<String>) -> Self {
-        Self(Box::new(Detail { kind, message: message.into(), help: None, excerpt: None, others: Vec::new() }))
+        Self(Box::new(Detail {
+            kind,
+            message: message.into(),
+            help: None,
+            excerpt: None,
+            others: Vec::new(),
+        }))
     }
 
     pub(crate) fn with_help(mut self, help: impl Into<String>) -> Self {

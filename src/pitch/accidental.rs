@@ -25,8 +25,7 @@ pub enum Accidental {
 
 impl Accidental {
     /// All five, from the lowest.
-    pub const ALL: [Self; 5] =
-        [Self::DoubleFlat, Self::Flat, Self::Natural, Self::Sharp, Self::DoubleSharp];
+    pub const ALL: [Self; 5] = [Self::DoubleFlat, Self::Flat, Self::Natural, Self::Sharp, Self::DoubleSharp];
 
     /// How far it moves the letter, in semitones, `-2..=2`.
     pub const fn semitones(self) -> i8 {

@@ -153,12 +153,17 @@ impl std::str::FromStr for NoteName {
     fn from_str(text: &str) -> Result<Self> {
         match Self::read_prefix(text) {
             Some((name, taken)) if taken == text.len() => Ok(name),
-            Some((_, taken)) => Err(Error::new(
-                Kind::Pitch,
-                format!("`{}` has more than a note name", shown(text)),
-            )
-            .with_excerpt(Excerpt::of_line(text, text.get(..taken).map_or(0, |t| t.chars().count()), usize::MAX))
-            .with_help("a note name is a letter A to G with at most two accidentals, such as `Eb` or `F##`")),
+            Some((_, taken)) => {
+                Err(Error::new(Kind::Pitch, format!("`{}` has more than a note name", shown(text)))
+                    .with_excerpt(Excerpt::of_line(
+                        text,
+                        text.get(..taken).map_or(0, |t| t.chars().count()),
+                        usize::MAX,
+                    ))
+                    .with_help(
+                        "a note name is a letter A to G with at most two accidentals, such as `Eb` or `F##`",
+                    ))
+            }
             None => Err(Error::new(Kind::Pitch, format!("`{}` is not a note name", shown(text)))
                 .with_excerpt(Excerpt::of_line(text, 0, 1))
                 .with_help("start with an upper-case letter A to G, such as `Eb`")),

@@ -124,7 +124,9 @@ impl std::str::FromStr for Pitch {
     fn from_str(text: &str) -> Result<Self> {
         const HELP: &str = "write a note name and an octave, such as `Eb4` (middle C is `C4`)";
         let wrong = |from: usize, message: String| {
-            Error::new(Kind::Pitch, message).with_excerpt(Excerpt::of_line(text, from, usize::MAX)).with_help(HELP)
+            Error::new(Kind::Pitch, message)
+                .with_excerpt(Excerpt::of_line(text, from, usize::MAX))
+                .with_help(HELP)
         };
         let (name, taken) = NoteName::read_prefix(text)
             .ok_or_else(|| wrong(0, format!("`{}` is not a pitch", shown(text))))?;
@@ -166,7 +168,12 @@ mod tests {
             }
         }
         // 35 names over 10 or 11 octaves each.
-        assert_eq!(count, (0..=127u8).map(|m| NoteName::all().filter(|n| n.pitch_class().get() == m % 12).count()).sum::<usize>());
+        assert_eq!(
+            count,
+            (0..=127u8)
+                .map(|m| NoteName::all().filter(|n| n.pitch_class().get() == m % 12).count())
+                .sum::<usize>()
+        );
     }
 
     #[test]

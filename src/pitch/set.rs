@@ -33,7 +33,10 @@ impl PitchSet {
         if bits <= Self::CHROMATIC.0 {
             Ok(Self(bits))
         } else {
-            Err(Error::new(Kind::Range, format!("pitch set bits {bits:#x} are out of range, expected 0 to 0xfff")))
+            Err(Error::new(
+                Kind::Range,
+                format!("pitch set bits {bits:#x} are out of range, expected 0 to 0xfff"),
+            ))
         }
     }
 

@@ -26,7 +26,11 @@ impl Case {
     pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
         for key in ["chord", "left", "right"] {
             if !fields.has(key) {
-                faults.add(fields.span(), format!("a case needs `{key}`"), "a case has chord, left and right");
+                faults.add(
+                    fields.span(),
+                    format!("a case needs `{key}`"),
+                    "a case has chord, left and right",
+                );
             }
         }
         let chord = fields.parsed::<Chord>("chord", faults);
@@ -52,13 +56,14 @@ impl Case {
 
     /// Whether the set says what the case claims, and what else it says where not.
     pub(super) fn run(&self, rules: &RuleSet) -> Result<(), String> {
-        let situation =
-            Situation { function: self.function, melody: self.melody, ..Situation::default() };
-        let Judgement { verdict, findings, .. } = rules.judge_for(self.chord, &situation).judge(&self.voicing);
+        let situation = Situation { function: self.function, melody: self.melody, ..Situation::default() };
+        let Judgement { verdict, findings, .. } =
+            rules.judge_for(self.chord, &situation).judge(&self.voicing);
         let fired = |id: &String| findings.iter().any(|finding| finding.rule == *id);
         let all = || itertools::join(findings.iter().map(|finding| &finding.rule), ", ");
         let what = format!("{} as {}", self.chord, self.voicing);
-        match (self.verdict, self.fires.iter().find(|id| !fired(id)), self.spares.iter().find(|id| fired(id))) {
+        match (self.verdict, self.fires.iter().find(|id| !fired(id)), self.spares.iter().find(|id| fired(id)))
+        {
             (Some(expected), ..) if expected != verdict => {
                 Err(format!("{what} is {verdict}, expected {expected}; fired: {}", all()))
             }

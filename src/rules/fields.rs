@@ -35,10 +35,6 @@ impl<'a> Faults<'a> {
             None => Ok(value),
         }
     }
-
-    pub(super) fn is_empty(&self) -> bool {
-        self.found.is_empty()
-    }
 }
 
 /// One table of the file. Asking for a key makes it known; [`Fields::finish`] reports the keys nobody asked for.
@@ -178,16 +174,21 @@ impl<'t, 'a> Fields<'t, 'a> {
             wrong_type(value, key, "a text in quotes", faults);
             return None;
         };
-        let found = words.iter().find(|(word, _)| *word == text).map(|(_, value)| *value);
-        if found.is_none() {
-            let names = words.iter().map(|(word, _)| *word);
-            faults.add(
-                value.span(),
-                format!("`{key}` is `{}`", crate::pitch::shown(text)),
-                suggestion(text, names),
-            );
+        one_of(value, key, text, words, faults)
+    }
+
+    /// A list of some of a few words; `None` where the key is absent.
+    pub(super) fn chosen<T: Copy>(
+        &mut self,
+        key: &'static str,
+        words: &[(&'static str, T)],
+        faults: &mut Faults<'_>,
+    ) -> Option<Vec<T>> {
+        let mut chosen = Vec::new();
+        for (item, text) in self.texts(key, faults)? {
+            chosen.extend(one_of(item, key, text, words, faults));
         }
-        found
+        Some(chosen)
     }
 
     /// A list of texts that one of our types reads; `None` where the key is absent.
@@ -196,9 +197,8 @@ impl<'t, 'a> Fields<'t, 'a> {
         key: &'static str,
         faults: &mut Faults<'_>,
     ) -> Option<Vec<T>> {
-        self.texts(key, faults).map(|texts| {
-            texts.iter().filter_map(|(value, text)| parse_at(value, text, faults)).collect()
-        })
+        self.texts(key, faults)
+            .map(|texts| texts.iter().filter_map(|(value, text)| parse_at(value, text, faults)).collect())
     }
 
     /// A list of texts with their places.
@@ -242,12 +242,17 @@ impl<'t, 'a> Fields<'t, 'a> {
         };
         let mut numbers = Vec::new();
         for item in items.iter() {
-            let number = item.get_ref().as_integer().and_then(|i| i32::from_str_radix(i.as_str(), i.radix()).ok());
+            let number =
+                item.get_ref().as_integer().and_then(|i| i32::from_str_radix(i.as_str(), i.radix()).ok());
             match number.filter(|n| range.contains(n)) {
                 Some(n) => numbers.push(n),
                 None => faults.add(
                     item.span(),
-                    format!("`{key}` holds something else than a whole number {} to {}", range.start(), range.end()),
+                    format!(
+                        "`{key}` holds something else than a whole number {} to {}",
+                        range.start(),
+                        range.end()
+                    ),
                     "write the numbers without quotes, such as `[13]`",
                 ),
             }
@@ -309,6 +314,25 @@ impl<'t, 'a> Fields<'t, 'a> {
             }
         }
     }
+}
+
+fn one_of<T: Copy>(
+    value: &Spanned<DeValue<'_>>,
+    key: &str,
+    text: &str,
+    words: &[(&'static str, T)],
+    faults: &mut Faults<'_>,
+) -> Option<T> {
+    let found = words.iter().find(|(word, _)| *word == text).map(|(_, value)| *value);
+    if found.is_none() {
+        let names = words.iter().map(|(word, _)| *word);
+        faults.add(
+            value.span(),
+            format!("`{key}` says `{}`, which is not known here", crate::pitch::shown(text)),
+            suggestion(text, names),
+        );
+    }
+    found
 }
 
 fn wrong_type(value: &Spanned<DeValue<'_>>, key: &str, expected: &str, faults: &mut Faults<'_>) {
@@ -373,7 +397,9 @@ mod tests {
 
     #[test]
     fn ok_distance_of_words() {
-        for (a, b, expected) in [("", "", 0), ("cost", "cost", 0), ("cots", "cost", 2), ("cst", "cost", 1), ("", "ab", 2)] {
+        for (a, b, expected) in
+            [("", "", 0), ("cost", "cost", 0), ("cots", "cost", 2), ("cst", "cost", 1), ("", "ab", 2)]
+        {
             assert_eq!(distance(a, b), expected, "{a} {b}");
         }
         assert!(suggestion("colur", ["cost", "colour"].iter()).starts_with("did you mean `colour`?"));

@@ -11,9 +11,7 @@ use crate::pitch::{Pitch, PitchClass};
 use crate::voicing::Voicing;
 
 /// How large the hands are, for what they reach.
-#[derive(
-    Clone, Copy, Debug, Default, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize,
-)]
+#[derive(Clone, Copy, Debug, Default, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum HandSize {
     /// An octave at most.
@@ -183,7 +181,9 @@ impl Sink for Count {
         match baked.points {
             Points::Clash => self.0.clash = true,
             Points::Cost(points) => self.0.cost = self.0.cost.saturating_add(points.saturating_mul(times)),
-            Points::Colour(points) => self.0.colour = self.0.colour.saturating_add(points.saturating_mul(times)),
+            Points::Colour(points) => {
+                self.0.colour = self.0.colour.saturating_add(points.saturating_mul(times))
+            }
             Points::None => {}
         }
     }

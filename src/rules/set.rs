@@ -356,7 +356,11 @@ impl Rule {
                 };
                 let wrong_value = ["effect", "cost", "colour"].iter().any(|key| fields.has(key));
                 if !(wrong_value && !motion && [clash, cost, colour].iter().flatten().count() == 0) {
-                    faults.add(fields.span(), message, "say once what the rule does: forbid, charge or credit");
+                    faults.add(
+                        fields.span(),
+                        message,
+                        "say once what the rule does: forbid, charge or credit",
+                    );
                 }
                 None
             }

@@ -133,7 +133,8 @@ fn place<'r>(
     hand_size: HandSize,
     shift: i8,
 ) -> Option<Place<'r>> {
-    let chord = slot.chord?.as_played();
+    let chord = slot.chord?;
+    let chord = melody.map_or_else(|| chord.as_played(), |note| chord.as_played_under(note.pitch_class()));
     let largest = rules.largest_stretch(hand_size);
     let moving = slot.moving.iter().filter_map(|(pitch, sixteenths)| {
         let key = pitch.shift_octaves(shift / 12)?.midi();
@@ -195,10 +196,8 @@ impl Place<'_> {
     fn drop_unused(&mut self) {
         let rights = self.rights.len();
         let used = |l: usize, r: usize| self.base.get(l * rights + r).is_some_and(Option::is_some);
-        let keep_left: Vec<bool> =
-            (0..self.lefts.len()).map(|l| (0..rights).any(|r| used(l, r))).collect();
-        let keep_right: Vec<bool> =
-            (0..rights).map(|r| (0..self.lefts.len()).any(|l| used(l, r))).collect();
+        let keep_left: Vec<bool> = (0..self.lefts.len()).map(|l| (0..rights).any(|r| used(l, r))).collect();
+        let keep_right: Vec<bool> = (0..rights).map(|r| (0..self.lefts.len()).any(|l| used(l, r))).collect();
         let kept = |keep: &[bool], at: usize| keep.get(at).copied().unwrap_or(false);
         let mut at = 0;
         self.base.retain(|_| {
@@ -272,8 +271,11 @@ fn arranged(
     });
     out.voicing = Some(voicing);
     (out.cost, out.colour) = (cost, colour);
+    if slot.chord.is_some_and(|written| written.quality() != chord.quality()) {
+        out.findings.push(suspended());
+    }
     // What earns colour is no finding that a reader must act on.
-    out.findings = findings.into_iter().filter(|f| !matches!(f.effect, Effect::Colour(_))).collect();
+    out.findings.extend(findings.into_iter().filter(|f| !matches!(f.effect, Effect::Colour(_))));
     out
 }
 
@@ -288,6 +290,17 @@ fn structure(chord: Chord, voicing: &Voicing) -> Option<Structure> {
         .iter()
         .any(is_tension)
         .then(|| Structure { label: triad.label_over(chord), triad })
+}
+
+fn suspended() -> Finding {
+    Finding {
+        rule: "played-as-suspension".into(),
+        message: "the natural fourth sounds, so the chord is played as a suspension, without its third"
+            .into(),
+        help: "let the third follow where the melody moves on".into(),
+        degrees: vec![Degree::Fourth],
+        effect: Effect::Cost(0),
+    }
 }
 
 fn no_room() -> Finding {

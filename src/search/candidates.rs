@@ -58,7 +58,8 @@ pub(super) fn lefts(chord: Chord, largest: u8, under: u8) -> Vec<Shape> {
 /// The written bass with up to two of third, seventh, fifth and root above it.
 fn over_bass(chord: Chord, bass: PitchClass) -> Vec<Hand> {
     let quality = chord.quality();
-    let upper = [quality.third_degree(), quality.seventh_degree(), quality.fifth_degree(), Some(Degree::Root)];
+    let upper =
+        [quality.third_degree(), quality.seventh_degree(), quality.fifth_degree(), Some(Degree::Root)];
     let classes: Vec<PitchClass> = upper
         .into_iter()
         .flatten()
@@ -175,10 +176,16 @@ fn pool(chord: Chord) -> DegreeSet {
         (_, Third::Major) => &[Degree::Nine, Degree::Thirteen],
         _ => &[Degree::Nine, Degree::Eleven, Degree::Thirteen],
     };
-    chord.tones().union(natural.iter().copied().filter(|d| {
-        // Over a chord that has the key as a tone of its own, the key is that tone.
-        chord.degree_of(d.class_over(chord.root().pitch_class())) == *d
-    }).collect())
+    chord.tones().union(
+        natural
+            .iter()
+            .copied()
+            .filter(|d| {
+                // Over a chord that has the key as a tone of its own, the key is that tone.
+                chord.degree_of(d.class_over(chord.root().pitch_class())) == *d
+            })
+            .collect(),
+    )
 }
 
 #[cfg(test)]
@@ -189,7 +196,9 @@ mod tests {
 
     #[test]
     fn all_candidates_are_in_reach_and_hold_the_melody() {
-        for symbol in ["C7", "Dm7", "Ebmaj7", "F#m7b5", "Bdim7", "A7sus4", "G", "C7/E", "Am7/G", "D5", "Gb7alt"] {
+        for symbol in
+            ["C7", "Dm7", "Ebmaj7", "F#m7b5", "Bdim7", "A7sus4", "G", "C7/E", "Am7/G", "D5", "Gb7alt"]
+        {
             let chord = chord(symbol);
             for key in 55..84 {
                 let name = Spelling::default().name(chord, PitchClass::wrapping(key));

@@ -104,8 +104,9 @@ pub fn catalogue(chord: Chord, rules: &RuleSet, options: &CatalogueOptions) -> R
         return Err(Error::new(Kind::NoAnswer, format!("`{chord}` has no {what}"))
             .with_help("a shell needs a third, fifth or seventh in the chord"));
     }
-    let mut entries: Vec<CatalogueEntry> =
-        Triad::all_over(chord).filter_map(|triad| entry(chord, triad, &shells, &judge, rules, options)).collect();
+    let mut entries: Vec<CatalogueEntry> = Triad::all_over(chord)
+        .filter_map(|triad| entry(chord, triad, &shells, &judge, rules, options))
+        .collect();
     let enough = rules.colour_enough();
     entries.sort_by_key(|entry| (std::cmp::Reverse(entry.verdict), entry.best.rank(enough)));
     Ok(entries)
@@ -120,9 +121,8 @@ fn entry(
     options: &CatalogueOptions,
 ) -> Option<CatalogueEntry> {
     let degrees = triad.classes().map(|class| chord.degree_of(class));
-    let serving = |shell: &Shell| {
-        options.shell.is_some() || shell.serves(chord, degrees.into_iter().collect())
-    };
+    let serving =
+        |shell: &Shell| options.shell.is_some() || shell.serves(chord, degrees.into_iter().collect());
     // Where no shell serves (a power chord has no guide tones to lack, so this is rare) all are looked at.
     let any_serves = shells.iter().any(|(shell, _)| serving(shell));
     let mut placings: Vec<CataloguePlacing> = Vec::with_capacity(shells.len() * 6);

@@ -20,6 +20,6 @@ pub use arrange::{ArrangeOptions, Octave, arrange};
 pub use arrangement::{ArrangedChord, Arrangement, Structure};
 pub use catalogue::{CatalogueEntry, CatalogueOptions, CataloguePlacing, catalogue};
 pub use progression::{Progression, Slot};
-pub use under_melody::{Member, UnderMelody, UnderMelodyEntry, under_melody};
 #[doc(hidden)]
 pub use step::{Layer, best_path, best_path_dense};
+pub use under_melody::{Member, UnderMelody, UnderMelodyEntry, under_melody};

@@ -99,7 +99,9 @@ fn step(from: &Layer, to: &Layer, costs: &[i32]) -> (Vec<i32>, Back) {
     let mut right_back = vec![0u32; from.lefts * rights];
     let g_rows = g.chunks_exact_mut(rights).zip(right_back.chunks_exact_mut(rights));
     for ((g_row, back_row), cost_row) in g_rows.zip(costs.chunks_exact(from.rights)) {
-        for (r_before, (cost, motion)) in cost_row.iter().zip(to.right_motion.chunks_exact(rights)).enumerate() {
+        for (r_before, (cost, motion)) in
+            cost_row.iter().zip(to.right_motion.chunks_exact(rights)).enumerate()
+        {
             improve(g_row, back_row, *cost, motion, r_before as u32);
         }
     }
@@ -156,7 +158,9 @@ pub fn best_path_dense(layers: &[Layer]) -> Option<(i32, Vec<(usize, usize)>)> {
                 let right = layer.right_motion.get(rb * layer.rights + r).copied().unwrap_or(NEVER);
                 (cost + left + right, at_before)
             });
-            if let (Some((cost, came)), Some(slot), Some(mark)) = (ways.min(), next.get_mut(at), back.get_mut(at)) {
+            if let (Some((cost, came)), Some(slot), Some(mark)) =
+                (ways.min(), next.get_mut(at), back.get_mut(at))
+            {
                 (*slot, *mark) = (settled(cost + base), came);
             }
         }
@@ -192,13 +196,15 @@ mod tests {
                         prop::collection::vec(0..12i32, from.0 * lefts),
                         prop::collection::vec(0..12i32, from.1 * rights),
                     )
-                        .prop_map(|((lefts, rights), base, left_motion, right_motion)| Layer {
-                            lefts,
-                            rights,
-                            base,
-                            left_motion,
-                            right_motion,
-                        })
+                        .prop_map(
+                            |((lefts, rights), base, left_motion, right_motion)| Layer {
+                                lefts,
+                                rights,
+                                base,
+                                left_motion,
+                                right_motion,
+                            },
+                        )
                 })
                 .collect();
             layers

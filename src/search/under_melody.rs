@@ -155,7 +155,9 @@ impl Below<'_> {
         let best = hands
             .filter(|hand| hand.span() <= self.largest)
             .filter_map(|hand| self.best_left(with_melody(hand, melody)?, true))
-            .min_by_key(|(_, score)| (score.clash, score.cost - score.colour.min(self.rules.colour_enough())));
+            .min_by_key(|(_, score)| {
+                (score.clash, score.cost - score.colour.min(self.rules.colour_enough()))
+            });
         Some(self.entry(triad, member, None, best, melody))
     }
 

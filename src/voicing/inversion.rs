@@ -1,9 +1,7 @@
 //! Inversions and spacings of a triad.
 
 /// Which member of the triad lies lowest, in close position.
-#[derive(
-    Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize,
-)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Inversion {
     /// Root, third, fifth: the fifth on top.
@@ -47,9 +45,7 @@ impl Inversion {
 }
 
 /// Close, or open with the middle voice an octave lower.
-#[derive(
-    Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize,
-)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Spacing {
     /// All three within an octave.

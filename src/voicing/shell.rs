@@ -133,9 +133,9 @@ impl Shell {
     pub fn for_chord(text: &str, chord: Chord) -> Result<Self> {
         let words: Vec<&str> = text.split([' ', ',', '-']).filter(|w| !w.is_empty()).collect();
         let by_degrees = Self::ALL.into_iter().find(|shell| {
-            shell.degrees(chord).is_some_and(|degrees| {
-                degrees.iter().map(|d| d.as_str()).eq(words.iter().copied())
-            })
+            shell
+                .degrees(chord)
+                .is_some_and(|degrees| degrees.iter().map(|d| d.as_str()).eq(words.iter().copied()))
         });
         if let Some(shell) = by_degrees {
             return Ok(shell);
@@ -148,7 +148,9 @@ impl Shell {
         let shell: Self = text.parse().map_err(|e: Error| e.with_help(here()))?;
         match shell.degrees(chord) {
             Some(_) => Ok(shell),
-            None => Err(Error::new(Kind::Pitch, format!("`{chord}` has no shell `{shell}`")).with_help(here())),
+            None => {
+                Err(Error::new(Kind::Pitch, format!("`{chord}` has no shell `{shell}`")).with_help(here()))
+            }
         }
     }
 }

@@ -22,8 +22,7 @@ pub enum TriadKind {
 
 impl TriadKind {
     /// All kinds.
-    pub const ALL: [Self; 5] =
-        [Self::Major, Self::Minor, Self::Diminished, Self::Augmented, Self::Suspended];
+    pub const ALL: [Self; 5] = [Self::Major, Self::Minor, Self::Diminished, Self::Augmented, Self::Suspended];
 
     /// Places on the line of fifths of root, third (or fourth) and fifth.
     const fn fifths(self) -> [i8; 3] {

@@ -50,8 +50,11 @@ impl std::str::FromStr for DegreePair {
     fn from_str(text: &str) -> Result<Self, Error> {
         match text.split_once(' ') {
             Some((lower, upper)) => Ok(Self(lower.parse()?, upper.trim().parse()?)),
-            None => Err(Error::new(Kind::Rules, format!("`{}` is not a pair of degrees", crate::pitch::shown(text)))
-                .with_help("write the lower and the upper degree with a space between, such as `1 b9`")),
+            None => Err(Error::new(
+                Kind::Rules,
+                format!("`{}` is not a pair of degrees", crate::pitch::shown(text)),
+            )
+            .with_help("write the lower and the upper degree with a space between, such as `1 b9`")),
         }
     }
 }
@@ -79,11 +82,8 @@ impl Interval {
             .iter()
             .filter_map(|DegreePair(low, high)| Some((frame.class_of(*low)?, frame.class_of(*high)?)))
             .collect();
-        let test = Test {
-            semitones: self.semitones.iter().copied().collect(),
-            between: self.between,
-            except,
-        };
+        let test =
+            Test { semitones: self.semitones.iter().copied().collect(), between: self.between, except };
         tests.push(super::Test::Interval(test));
     }
 }

@@ -12,6 +12,7 @@ mod pair;
 mod reach;
 mod register;
 mod spacing;
+mod structure;
 mod tone;
 
 use super::fields::{Faults, Fields, suggestion};
@@ -32,12 +33,24 @@ pub(super) enum Kind {
     Reach(reach::Reach),
     Melody(melody::Melody),
     Function(function::Function),
+    Structure(structure::Structure),
     Motion(Motion),
 }
 
 /// The names of the kinds in rule files.
-pub(super) const NAMES: [&str; 11] = [
-    "tone", "pair", "interval", "needs", "doubling", "spacing", "register", "reach", "melody", "function", "motion",
+pub(super) const NAMES: [&str; 12] = [
+    "tone",
+    "pair",
+    "interval",
+    "needs",
+    "doubling",
+    "spacing",
+    "register",
+    "reach",
+    "melody",
+    "function",
+    "structure",
+    "motion",
 ];
 
 impl Kind {
@@ -54,6 +67,7 @@ impl Kind {
             "reach" => Self::Reach(reach::Reach::read(fields, faults)?),
             "melody" => Self::Melody(melody::Melody::read(fields, faults)?),
             "function" => Self::Function(function::Function::read(fields, faults)?),
+            "structure" => Self::Structure(structure::Structure::read(fields, faults)?),
             "motion" => Self::Motion(Motion::read(fields, faults)?),
             other => {
                 faults.add(
@@ -79,6 +93,7 @@ impl Kind {
             Self::Reach(kind) => kind.bake(frame, tests),
             Self::Melody(kind) => kind.bake(frame, tests),
             Self::Function(kind) => kind.bake(frame, tests),
+            Self::Structure(kind) => kind.bake(frame, tests),
             Self::Motion(_) => {}
         }
     }
@@ -95,12 +110,14 @@ pub(super) enum Test {
     Absent(u16),
     /// The lowest key is of another pitch class than this.
     OtherBass(u8),
+    Voices(needs::Voices),
     Doubling(doubling::Test),
     Spacing(spacing::Spacing),
     Outside(register::Outside),
     Low(Box<register::Low>),
     Reach(reach::Test),
     Melody(Box<melody::Test>),
+    Structure(structure::Test),
 }
 
 impl Test {
@@ -136,12 +153,14 @@ impl Test {
                     fire(1, 1 << class);
                 }
             }
+            Self::Voices(test) => test.run(sound, fire),
             Self::Doubling(test) => test.run(sound, fire),
             Self::Spacing(test) => test.run(sound, fire),
             Self::Outside(test) => test.run(sound, fire),
             Self::Low(test) => test.run(sound, fire),
             Self::Reach(test) => test.run(sound, fire),
             Self::Melody(test) => test.run(sound, fire),
+            Self::Structure(test) => test.run(sound, fire),
         }
     }
 }

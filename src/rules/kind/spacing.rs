@@ -66,8 +66,12 @@ impl Spacing {
                     measure(*low, *high);
                 }
             }
-            Between::Right => sound.right().iter().zip(sound.right().iter().skip(1)).for_each(|(l, h)| measure(*l, *h)),
-            Between::Left => sound.left().iter().zip(sound.left().iter().skip(1)).for_each(|(l, h)| measure(*l, *h)),
+            Between::Right => {
+                sound.right().iter().zip(sound.right().iter().skip(1)).for_each(|(l, h)| measure(*l, *h))
+            }
+            Between::Left => {
+                sound.left().iter().zip(sound.left().iter().skip(1)).for_each(|(l, h)| measure(*l, *h))
+            }
         }
     }
 }

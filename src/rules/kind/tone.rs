@@ -57,7 +57,9 @@ fn contradicts(degree: Degree, written: DegreeSet) -> bool {
     !written.contains(degree)
         && matches!(degree.number(), 5 | 9 | 11 | 13)
         && written.iter().any(|other| {
-            other.number() == degree.number() && other != degree && !(degree.number() == 9 && both_altered(other))
+            other.number() == degree.number()
+                && other != degree
+                && !(degree.number() == 9 && both_altered(other))
         })
 }
 
