@@ -7,6 +7,7 @@ use super::kind::Test;
 use super::set::{Points, RuleSet};
 use super::sound::Sound;
 use crate::chord::{Chord, Degree, Function};
+use crate::error::{Error, Kind, Result};
 use crate::pitch::{Pitch, PitchClass};
 use crate::voicing::Voicing;
 
@@ -27,6 +28,24 @@ impl HandSize {
     /// The sizes with their names in rule files and on the command line.
     pub const NAMES: [(&'static str, Self); 3] =
         [("small", Self::Small), ("medium", Self::Medium), ("large", Self::Large)];
+}
+
+impl std::fmt::Display for HandSize {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let name = Self::NAMES.iter().find(|(_, size)| size == self).map_or("", |(name, _)| *name);
+        f.pad(name)
+    }
+}
+
+impl std::str::FromStr for HandSize {
+    type Err = Error;
+
+    fn from_str(text: &str) -> Result<Self> {
+        Self::NAMES.iter().find(|(name, _)| *name == text).map(|(_, size)| *size).ok_or_else(|| {
+            Error::new(Kind::Range, format!("`{}` is not a size of hands", crate::pitch::shown(text)))
+                .with_help("the sizes are `small`, `medium` and `large`")
+        })
+    }
 }
 
 /// A melody note that follows while the chord sounds on.

@@ -152,6 +152,25 @@ impl RuleSet {
         Self::from_toml(&name, &text)
     }
 
+    /// The set that ships under this name, or else the one in this file.
+    ///
+    /// # Errors
+    ///
+    /// As [`RuleSet::from_file`]; where there is no such file either, the help lists the sets that ship.
+    pub fn named_or_file(name_or_path: &str) -> Result<Self> {
+        if embedded::text_of(name_or_path).is_some() {
+            return Self::named(name_or_path);
+        }
+        Self::from_file(name_or_path).map_err(|error| {
+            if error.is_io() {
+                let names = itertools::join(embedded::names().map(|name| format!("`{name}`")), ", ");
+                error.with_help(format!("give a rule file, or a set that ships: {names}"))
+            } else {
+                error
+            }
+        })
+    }
+
     fn empty() -> Self {
         Self { name: String::new(), colour_threshold: THRESHOLD, colour_enough: ENOUGH, rules: Vec::new() }
     }

@@ -5,6 +5,7 @@ use super::candidates::{Shape, lefts, rights};
 use super::progression::{Progression, Slot};
 use super::step::{Layer, best_path};
 use crate::chord::{Chord, Degree, Function};
+use crate::error::{Error, Kind, Result};
 use crate::pitch::Pitch;
 use crate::rules::{Effect, Finding, HandSize, Judge, Judgement, MovingNote, RuleSet, Situation};
 use crate::voicing::{Triad, Voicing};
@@ -28,6 +29,21 @@ pub enum Octave {
     AsWritten,
     /// An octave higher.
     Up,
+}
+
+impl std::str::FromStr for Octave {
+    type Err = Error;
+
+    /// Reads `auto`, `0` (as written) or `1` (an octave higher).
+    fn from_str(text: &str) -> Result<Self> {
+        match text {
+            "auto" => Ok(Self::Auto),
+            "0" => Ok(Self::AsWritten),
+            "1" => Ok(Self::Up),
+            _ => Err(Error::new(Kind::Range, format!("`{}` is not an octave", crate::pitch::shown(text)))
+                .with_help("say `auto`, `0` (as written) or `1` (an octave higher)")),
+        }
+    }
 }
 
 /// A chord that cannot be voiced at all counts as much as this many points when octaves are compared.

@@ -1,0 +1,139 @@
+//! A lead sheet in, playable two-hand voicings out.
+//!
+//! ```text
+//! cargo run --release --example arrange                     # a demo tune
+//! cargo run --release --example arrange -- TUNE.musicxml --out arranged --hand small
+//! ```
+
+#![expect(clippy::print_stdout, reason = "printing is what the example is for")]
+
+mod shared;
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::Parser;
+use overshell::rules::{HandSize, RuleSet};
+use overshell::search::{ArrangeOptions, Octave, arrange};
+use overshell::sheet::{
+    CAUTION, ReadOptions, Reading, Report, ReportChord, ReportFinding, read, read_file, write_file, write_midi,
+    write_musicxml,
+};
+
+/// Arranges a lead sheet for two hands: a shell in the left, a triad under the melody in the right
+#[derive(Parser)]
+struct Arguments {
+    /// The tune: MusicXML, plain or compressed; without it, a demo tune
+    tune: Option<PathBuf>,
+    /// The folder for the results
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    /// A rule set that ships, or a rule file
+    #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
+    rules: String,
+    /// What the hands reach: small, medium or large
+    #[arg(long, default_value_t)]
+    hand: HandSize,
+    /// The octave of the melody: 0 as written, 1 an octave higher, auto whichever comes out better
+    #[arg(long, default_value = "auto")]
+    octave: Octave,
+    /// Stop at the first thing in the tune that cannot be read
+    #[arg(long)]
+    strict: bool,
+}
+
+/// The demo: 32 bars, invented for this project.
+const DEMO: &str = include_str!("tunes/nine-lamps.musicxml");
+const DEMO_STEM: &str = "nine-lamps";
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    shared::run(|| run(&arguments))
+}
+
+fn run(arguments: &Arguments) -> overshell::Result<()> {
+    let rules = RuleSet::named_or_file(&arguments.rules)?;
+    let options = ReadOptions { strict: arguments.strict, ..ReadOptions::default() };
+    let Reading { sheet, findings } = match &arguments.tune {
+        Some(path) => read_file(path, &options)?,
+        None => read(DEMO.as_bytes(), &options)?,
+    };
+    let progression = sheet.progression();
+    let arrangement =
+        arrange(&progression, &rules, ArrangeOptions { hand: arguments.hand, octave: arguments.octave });
+    let of_chords: Vec<(usize, ReportFinding)> = findings
+        .iter()
+        .filter_map(|f| {
+            let finding = ReportFinding {
+                rule: "reading".to_owned(),
+                message: f.message.clone(),
+                help: f.help.clone(),
+            };
+            Some((f.chord?, finding))
+        })
+        .collect();
+    let report = Report::new(&sheet, &arrangement, &of_chords);
+
+    // Everything is made before anything is written.
+    let stem = arguments.tune.as_deref().and_then(Path::file_stem).map_or(DEMO_STEM.into(), |s| s.to_string_lossy());
+    let files = [
+        ("musicxml", write_musicxml(&sheet, &arrangement)?.into_bytes()),
+        ("mid", write_midi(&sheet, &arrangement)?),
+        ("json", report.to_json()?.into_bytes()),
+    ]
+    .map(|(ending, bytes)| (arguments.out.join(format!("{stem}.{ending}")), bytes));
+    for (path, _) in &files {
+        refuse_to_overwrite(arguments.tune.as_deref(), path)?;
+    }
+    print(&report);
+    for finding in &findings {
+        println!("{finding}\n  help: {}", finding.help);
+    }
+    for (path, bytes) in &files {
+        write_file(path, bytes)?;
+        println!("wrote {}", path.display());
+    }
+    println!("\n{CAUTION}");
+    Ok(())
+}
+
+/// A result never takes the place of the tune it was made from.
+fn refuse_to_overwrite(tune: Option<&Path>, result: &Path) -> overshell::Result<()> {
+    let same = match (tune.map(Path::canonicalize), result.canonicalize()) {
+        (Some(Ok(tune)), Ok(result)) => tune == result,
+        _ => false,
+    };
+    if same { Err(overshell::sheet::would_overwrite(result)) } else { Ok(()) }
+}
+
+fn print(report: &Report) {
+    let title = if report.title.is_empty() { "untitled" } else { &report.title };
+    let octave = if report.octave_shift == 0 { "as written" } else { "an octave above the page" };
+    println!("{title}, key {}, melody {octave}, total cost {}\n", report.key, report.cost);
+    println!(
+        "{:>4} {:>5}  {:10} {:12} {:6}  {:18} {:20} {:12} tensions",
+        "bar", "beat", "symbol", "function", "melody", "left", "right", "structure"
+    );
+    for chord in &report.chords {
+        println!("{}", row(chord));
+    }
+    println!();
+}
+
+fn row(chord: &ReportChord) -> String {
+    let beat = format!("{:.2}", chord.beat);
+    format!(
+        "{:>4} {:>5}  {:10} {:12} {:6}  {:18} {:20} {:12} {}",
+        chord.bar,
+        beat.trim_end_matches('0').trim_end_matches('.'),
+        chord.symbol,
+        chord.function.as_deref().unwrap_or("-"),
+        chord.melody.map_or_else(|| "-".to_owned(), |m| m.to_string()),
+        itertools::join(&chord.left, " "),
+        itertools::join(&chord.right, " "),
+        chord.structure.as_ref().map_or_else(String::new, |s| format!("{} {}", s.label, s.triad)),
+        itertools::join(&chord.tensions, " "),
+    )
+    .trim_end()
+    .to_owned()
+}

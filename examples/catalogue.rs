@@ -1,0 +1,112 @@
+//! Every triad over one chord, judged and named.
+//!
+//! ```text
+//! cargo run --release --example catalogue -- C7
+//! cargo run --release --example catalogue -- C7 --shell "1 3 b7" --json
+//! ```
+
+#![expect(clippy::print_stdout, reason = "printing is what the example is for")]
+
+mod shared;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+use overshell::chord::{Chord, Function};
+use overshell::rules::{Effect, HandSize, RuleSet, Situation};
+use overshell::search::{CatalogueEntry, CatalogueOptions, CataloguePlacing, catalogue};
+use overshell::sheet::CAUTION;
+use overshell::voicing::Shell;
+use serde_json::{Value, json};
+
+/// Lists the 52 triads over a chord: which colour it, which add nothing, which fight it, and why
+#[derive(Parser)]
+struct Arguments {
+    /// The chord symbol, such as C7
+    symbol: String,
+    /// The shell in the left hand, by roles ("1 3 7") or degrees ("1 3 b7"); without it, whichever serves best
+    #[arg(long)]
+    shell: Option<String>,
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+    /// A rule set that ships, or a rule file
+    #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
+    rules: String,
+    /// What the hands reach: small, medium or large
+    #[arg(long, default_value_t)]
+    hand: HandSize,
+    /// What the chord does in its key, such as "V7/ii"
+    #[arg(long)]
+    function: Option<Function>,
+}
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    shared::run(|| list(&arguments))
+}
+
+fn list(arguments: &Arguments) -> overshell::Result<()> {
+    let chord: Chord = arguments.symbol.parse()?;
+    let shell = arguments.shell.as_deref().map(|text| Shell::for_chord(text, chord)).transpose()?;
+    let rules = RuleSet::named_or_file(&arguments.rules)?;
+    let situation =
+        Situation { function: arguments.function, hand_size: arguments.hand, ..Situation::default() };
+    let entries = catalogue(chord, &rules, &CatalogueOptions { shell, situation })?;
+    if arguments.json {
+        println!("{:#}", Value::Array(entries.iter().map(to_json).collect()));
+        return Ok(());
+    }
+    println!("{chord}: every triad over its shell, best first\n");
+    println!("{:8} {:7} {:13} {:8} {:>4} {:>6}  {:30} {:16} reasons", "label", "triad", "degrees", "verdict", "cost", "colour", "voicing", "sounding");
+    for entry in &entries {
+        let reasons = entry.findings.iter().filter(|f| !matches!(f.effect, Effect::Colour(_))).map(|f| &f.rule);
+        println!(
+            "{:8} {:7} {:13} {:8} {:>4} {:>6}  {:30} {:16} {}",
+            entry.label,
+            entry.triad,
+            itertools::join(entry.degrees, " "),
+            entry.verdict,
+            entry.best.score.cost,
+            entry.best.score.colour,
+            entry.best.voicing.to_string(),
+            entry.sounding.map_or_else(|| "-".to_owned(), |c| c.to_string()),
+            itertools::join(reasons, ", "),
+        );
+    }
+    println!("\n{CAUTION}");
+    Ok(())
+}
+
+fn to_json(entry: &CatalogueEntry) -> Value {
+    let findings = entry
+        .findings
+        .iter()
+        .map(|f| json!({ "rule": f.rule, "message": f.message, "help": f.help }))
+        .collect::<Vec<_>>();
+    json!({
+        "label": entry.label,
+        "triad": entry.triad,
+        "degrees": entry.degrees,
+        "verdict": entry.verdict,
+        "cost": entry.best.score.cost,
+        "colour": entry.best.score.colour,
+        "sounding": entry.sounding,
+        "findings": findings,
+        "voicing": placing(&entry.best),
+        "inversions": entry.others.iter().map(placing).collect::<Vec<_>>(),
+    })
+}
+
+fn placing(placing: &CataloguePlacing) -> Value {
+    json!({
+        "shell": placing.shell,
+        "inversion": placing.inversion,
+        "spacing": placing.spacing,
+        "left": placing.voicing.left().pitches(),
+        "right": placing.voicing.right().pitches(),
+        "clash": placing.score.clash,
+        "cost": placing.score.cost,
+        "colour": placing.score.colour,
+    })
+}

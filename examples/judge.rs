@@ -1,0 +1,83 @@
+//! Judges a voicing that somebody plays.
+//!
+//! ```text
+//! cargo run --release --example judge -- C7 "C3 E3 Bb3" "F4 A4 C5"
+//! ```
+
+#![expect(clippy::print_stdout, reason = "printing is what the example is for")]
+
+mod shared;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+use overshell::chord::{Chord, Function};
+use overshell::rules::{Effect, HandSize, Judgement, RuleSet, Situation};
+use overshell::voicing::Voicing;
+use serde_json::json;
+
+/// Says whether two hands fight a chord, play it plainly or colour it, and why
+#[derive(Parser)]
+struct Arguments {
+    /// The chord symbol, such as C7
+    symbol: String,
+    /// What the left hand plays, such as "C3 E3 Bb3"
+    left: String,
+    /// What the right hand plays, such as "D4 F#4 A4"
+    right: String,
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+    /// A rule set that ships, or a rule file
+    #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
+    rules: String,
+    /// What the hands reach: small, medium or large
+    #[arg(long, default_value_t)]
+    hand: HandSize,
+    /// What the chord does in its key, such as "V7/ii"
+    #[arg(long)]
+    function: Option<Function>,
+}
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    shared::run(|| judge(&arguments))
+}
+
+fn judge(arguments: &Arguments) -> overshell::Result<()> {
+    let chord: Chord = arguments.symbol.parse()?;
+    let voicing = Voicing::new(arguments.left.parse()?, arguments.right.parse()?)?;
+    let rules = RuleSet::named_or_file(&arguments.rules)?;
+    let situation =
+        Situation { function: arguments.function, hand_size: arguments.hand, ..Situation::default() };
+    let Judgement { verdict, cost, colour, findings } = rules.judge_for(chord, &situation).judge(&voicing);
+    let sounding = chord.sounding(voicing.pitch_set()).map(|c| c.to_string());
+    if arguments.json {
+        let findings: Vec<_> = findings
+            .iter()
+            .map(|f| json!({ "rule": f.rule, "message": f.message, "help": f.help, "degrees": f.degrees }))
+            .collect();
+        let report = json!({
+            "symbol": chord, "left": voicing.left().pitches(), "right": voicing.right().pitches(),
+            "verdict": verdict, "cost": cost, "colour": colour, "sounding": sounding, "findings": findings,
+        });
+        println!("{report:#}");
+        return Ok(());
+    }
+    println!("{chord}: {voicing}");
+    println!("sounds as {}, {verdict}, cost {cost}, colour {colour}", sounding.as_deref().unwrap_or("no one symbol"));
+    for finding in &findings {
+        let degrees = itertools::join(&finding.degrees, " ");
+        let points = match finding.effect {
+            Effect::Clash => "clash".to_owned(),
+            Effect::Cost(points) => format!("cost {points}"),
+            Effect::Colour(points) => format!("colour {points}"),
+        };
+        println!("  {points:10} {:34} {degrees}", finding.rule);
+        println!("  {:10} {}", "", finding.message);
+        if !matches!(finding.effect, Effect::Colour(_)) {
+            println!("  {:10} help: {}", "", finding.help);
+        }
+    }
+    Ok(())
+}

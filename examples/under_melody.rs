@@ -1,0 +1,125 @@
+//! From the top down: every triad that has a melody note on top.
+//!
+//! ```text
+//! cargo run --release --example under_melody -- C7 A4
+//! ```
+
+#![expect(clippy::print_stdout, reason = "printing is what the example is for")]
+
+mod shared;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+use overshell::chord::{Chord, Function};
+use overshell::pitch::Pitch;
+use overshell::rules::{Effect, HandSize, RuleSet, Situation};
+use overshell::search::{UnderMelodyEntry, under_melody};
+use overshell::sheet::CAUTION;
+use serde_json::{Value, json};
+
+/// Lists every triad with a melody note on top, as root, third or fifth, with verdict and reason, then softened ones
+#[derive(Parser)]
+struct Arguments {
+    /// The chord symbol, such as C7
+    symbol: String,
+    /// The melody note, such as A4
+    pitch: String,
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+    /// A rule set that ships, or a rule file
+    #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
+    rules: String,
+    /// What the hands reach: small, medium or large
+    #[arg(long, default_value_t)]
+    hand: HandSize,
+    /// What the chord does in its key, such as "V7/ii"
+    #[arg(long)]
+    function: Option<Function>,
+}
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    shared::run(|| list(&arguments))
+}
+
+fn list(arguments: &Arguments) -> overshell::Result<()> {
+    let chord: Chord = arguments.symbol.parse()?;
+    let melody: Pitch = arguments.pitch.parse()?;
+    let rules = RuleSet::named_or_file(&arguments.rules)?;
+    let situation =
+        Situation { function: arguments.function, hand_size: arguments.hand, ..Situation::default() };
+    let answer = under_melody(chord, melody, &rules, &situation)?;
+    if arguments.json {
+        let plain = answer.plain.map(|(voicing, score)| {
+            json!({
+                "left": voicing.left().pitches(), "right": voicing.right().pitches(),
+                "cost": score.cost, "colour": score.colour,
+            })
+        });
+        let report = json!({
+            "symbol": chord,
+            "melody": melody,
+            "triads": answer.triads.iter().map(to_json).collect::<Vec<_>>(),
+            "softened": answer.softened.iter().map(to_json).collect::<Vec<_>>(),
+            "plain": plain,
+            "suspension": answer.suspension,
+        });
+        println!("{report:#}");
+        return Ok(());
+    }
+    println!("{chord} under {melody}, the {} of the chord\n", chord.degree_of(melody.pitch_class()));
+    answer.triads.iter().for_each(print);
+    println!("\nsoftened: one note of a triad moved by a step");
+    answer.softened.iter().for_each(print);
+    if let Some((voicing, _)) = answer.plain {
+        println!("\nwithout a triad: {voicing}");
+    }
+    if let Some(suspension) = answer.suspension {
+        println!("\nno triad serves: make the chord {suspension}, which has the note");
+    }
+    println!("\n{CAUTION}");
+    Ok(())
+}
+
+fn print(entry: &UnderMelodyEntry) {
+    let member = match entry.moved {
+        Some((from, to)) => format!("{from} to {to}"),
+        None => format!("{:?}", entry.member).to_lowercase(),
+    };
+    let reasons = entry.findings.iter().filter(|f| !matches!(f.effect, Effect::Colour(_))).map(|f| &f.rule);
+    println!(
+        "  {:10} {:8} {:7} {:13} {:8} {:30} {:16} {}",
+        member,
+        entry.label,
+        entry.triad,
+        itertools::join(&entry.degrees, " "),
+        entry.verdict,
+        entry.voicing.map_or_else(|| "no room".to_owned(), |v| v.to_string()),
+        entry.sounding.map_or_else(|| "-".to_owned(), |c| c.to_string()),
+        itertools::join(reasons, ", "),
+    );
+}
+
+fn to_json(entry: &UnderMelodyEntry) -> Value {
+    let findings = entry
+        .findings
+        .iter()
+        .map(|f| json!({ "rule": f.rule, "message": f.message, "help": f.help }))
+        .collect::<Vec<_>>();
+    json!({
+        "member": entry.member,
+        "label": entry.label,
+        "triad": entry.triad,
+        "moved": entry.moved,
+        "degrees": entry.degrees,
+        "verdict": entry.verdict,
+        "cost": entry.score.cost,
+        "colour": entry.score.colour,
+        "sounding": entry.sounding,
+        "left": entry.voicing.map(|v| v.left().pitches().to_vec()),
+        "right": entry.voicing.map(|v| v.right().pitches().to_vec()),
+        "findings": findings,
+    })
+}

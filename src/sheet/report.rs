@@ -1,0 +1,148 @@
+//! An arrangement as data for other programs.
+
+use serde::Serialize;
+
+use super::lead_sheet::{LeadSheet, PlacedSymbol};
+use crate::chord::Degree;
+use crate::pitch::Pitch;
+use crate::rules::Finding;
+use crate::search::{ArrangedChord, Arrangement, Structure};
+
+/// An arrangement of a sheet in the form that is written as JSON. Field names are fixed.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Report {
+    /// The title; empty where the source has none.
+    pub title: String,
+    /// The key at the start, `Eb` or `Cm`.
+    pub key: String,
+    /// One entry for each chord symbol, in order.
+    pub chords: Vec<ReportChord>,
+    /// By how many semitones the melody was moved.
+    pub octave_shift: i8,
+    /// The sum that was minimised, in points.
+    pub cost: i32,
+}
+
+/// A chord of a [`Report`].
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReportChord {
+    /// The bar as written in the source.
+    pub bar: String,
+    /// The beat in the bar, from 1, in beats of the metre.
+    pub beat: f64,
+    /// The symbol as written.
+    pub symbol: String,
+    /// What the chord does in the key; `None` where it could not be read.
+    pub function: Option<String>,
+    /// The melody note on top; `None` over a rest.
+    pub melody: Option<Pitch>,
+    /// The left hand, ascending.
+    pub left: Vec<Pitch>,
+    /// The right hand, ascending, the melody note last.
+    pub right: Vec<Pitch>,
+    /// The upper structure.
+    pub structure: Option<ReportStructure>,
+    /// The tensions that sound.
+    pub tensions: Vec<Degree>,
+    /// What sounds, as a symbol.
+    pub sounding: Option<String>,
+    /// What the rules charge, in points.
+    pub cost: i32,
+    /// What the rules credit, in points.
+    pub colour: i32,
+    /// The rules that fired, and what the reader had to say of the symbol.
+    pub findings: Vec<ReportFinding>,
+}
+
+/// An upper structure of a [`Report`].
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReportStructure {
+    /// The degree on which the triad stands.
+    pub label: String,
+    /// The triad as a plain ASCII symbol.
+    pub triad: String,
+}
+
+/// A finding of a [`Report`].
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ReportFinding {
+    /// The id of the rule; `reading` for what the reader found.
+    pub rule: String,
+    /// What is so.
+    pub message: String,
+    /// What would help.
+    pub help: String,
+}
+
+impl From<Finding> for ReportFinding {
+    fn from(finding: Finding) -> Self {
+        Self { rule: finding.rule, message: finding.message, help: finding.help }
+    }
+}
+
+impl From<Structure> for ReportStructure {
+    fn from(structure: Structure) -> Self {
+        Self { label: structure.label.to_string(), triad: structure.triad.to_string() }
+    }
+}
+
+impl Report {
+    /// The report of an arrangement of this sheet. `read` are findings of the reader about single chords, by their
+    /// place in [`LeadSheet::chords`].
+    pub fn new(sheet: &LeadSheet, arrangement: &Arrangement, read: &[(usize, ReportFinding)]) -> Self {
+        let chords = sheet.chords.iter().zip(&arrangement.chords).enumerate().map(|(index, (placed, arranged))| {
+            let own = read.iter().filter(|(chord, _)| *chord == index).map(|(_, finding)| finding.clone());
+            let bar = sheet.bars.get(placed.bar).map_or_else(String::new, |bar| bar.number.clone());
+            let beat = sheet.beat_of(placed.bar, placed.start);
+            Self::chord(bar, beat, &placed.symbol, arranged, own.collect())
+        });
+        Self {
+            title: sheet.title.clone(),
+            key: sheet.key.to_string(),
+            chords: chords.collect(),
+            octave_shift: arrangement.octave_shift,
+            cost: arrangement.cost,
+        }
+    }
+
+    fn chord(
+        bar: String,
+        beat: f64,
+        symbol: &PlacedSymbol,
+        arranged: &ArrangedChord,
+        mut findings: Vec<ReportFinding>,
+    ) -> ReportChord {
+        findings.extend(arranged.findings.iter().cloned().map(ReportFinding::from));
+        let (left, right) = match &arranged.voicing {
+            Some(voicing) => (voicing.left().pitches().to_vec(), voicing.right().pitches().to_vec()),
+            None => (Vec::new(), arranged.melody.into_iter().collect()),
+        };
+        ReportChord {
+            bar,
+            beat,
+            symbol: symbol.as_str().to_owned(),
+            function: arranged.function.map(|f| f.to_string()),
+            melody: arranged.melody,
+            left,
+            right,
+            structure: arranged.structure.map(ReportStructure::from),
+            tensions: arranged.tensions.clone(),
+            sounding: arranged.sounding.map(|chord| chord.to_string()),
+            cost: arranged.cost,
+            colour: arranged.colour,
+            findings,
+        }
+    }
+
+    /// The report as JSON, indented, with a line end at the end.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::is_sheet`](crate::Error::is_sheet) where the JSON writer refuses, which it has no reason to.
+    pub fn to_json(&self) -> crate::Result<String> {
+        let json = serde_json::to_string_pretty(self).map_err(|e| {
+            crate::Error::new(crate::error::Kind::Sheet, format!("cannot write the report as JSON: {e}"))
+        })?;
+        Ok(json + "\n")
+    }
+}
