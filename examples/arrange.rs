@@ -16,8 +16,8 @@ use clap::Parser;
 use overshell::rules::{HandSize, RuleSet};
 use overshell::search::{ArrangeOptions, Octave, arrange};
 use overshell::sheet::{
-    CAUTION, ReadOptions, Reading, Report, ReportChord, ReportFinding, read, read_file, write_file, write_midi,
-    write_musicxml,
+    CAUTION, ReadOptions, Reading, Report, ReportChord, ReportFinding, read, read_file, write_file,
+    write_midi, write_musicxml,
 };
 
 /// Arranges a lead sheet for two hands: a shell in the left, a triad under the melody in the right
@@ -75,7 +75,8 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     let report = Report::new(&sheet, &arrangement, &of_chords);
 
     // Everything is made before anything is written.
-    let stem = arguments.tune.as_deref().and_then(Path::file_stem).map_or(DEMO_STEM.into(), |s| s.to_string_lossy());
+    let stem =
+        arguments.tune.as_deref().and_then(Path::file_stem).map_or(DEMO_STEM.into(), |s| s.to_string_lossy());
     let files = [
         ("musicxml", write_musicxml(&sheet, &arrangement)?.into_bytes()),
         ("mid", write_midi(&sheet, &arrangement)?),

@@ -58,9 +58,13 @@ fn list(arguments: &Arguments) -> overshell::Result<()> {
         return Ok(());
     }
     println!("{chord}: every triad over its shell, best first\n");
-    println!("{:8} {:7} {:13} {:8} {:>4} {:>6}  {:30} {:16} reasons", "label", "triad", "degrees", "verdict", "cost", "colour", "voicing", "sounding");
+    println!(
+        "{:8} {:7} {:13} {:8} {:>4} {:>6}  {:30} {:16} reasons",
+        "label", "triad", "degrees", "verdict", "cost", "colour", "voicing", "sounding"
+    );
     for entry in &entries {
-        let reasons = entry.findings.iter().filter(|f| !matches!(f.effect, Effect::Colour(_))).map(|f| &f.rule);
+        let reasons =
+            entry.findings.iter().filter(|f| !matches!(f.effect, Effect::Colour(_))).map(|f| &f.rule);
         println!(
             "{:8} {:7} {:13} {:8} {:>4} {:>6}  {:30} {:16} {}",
             entry.label,

@@ -65,7 +65,10 @@ fn judge(arguments: &Arguments) -> overshell::Result<()> {
         return Ok(());
     }
     println!("{chord}: {voicing}");
-    println!("sounds as {}, {verdict}, cost {cost}, colour {colour}", sounding.as_deref().unwrap_or("no one symbol"));
+    println!(
+        "sounds as {}, {verdict}, cost {cost}, colour {colour}",
+        sounding.as_deref().unwrap_or("no one symbol")
+    );
     for finding in &findings {
         let degrees = itertools::join(&finding.degrees, " ");
         let points = match finding.effect {

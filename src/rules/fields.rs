@@ -301,11 +301,12 @@ impl<'t, 'a> Fields<'t, 'a> {
         Some(pairs)
     }
 
-    /// Reports the keys that nobody asked for.
-    pub(super) fn finish(self, faults: &mut Faults<'_>) {
+    /// Reports the keys that nobody asked for; of a table whose kind is not known only those that look misspelled.
+    pub(super) fn finish(self, whole: bool, faults: &mut Faults<'_>) {
         for (key, _) in self.table.iter() {
             let name: &str = key.get_ref();
-            if !self.known.contains(&name) {
+            let misspelled = || nearest(name, self.known.iter()).is_some();
+            if !self.known.contains(&name) && (whole || misspelled()) {
                 faults.add(
                     key.span(),
                     format!("unknown key `{}`", crate::pitch::shown(name)),
@@ -362,16 +363,20 @@ pub(super) fn suggestion<S: Display + AsRef<str>>(
     found: &str,
     known: impl Iterator<Item = S> + Clone,
 ) -> String {
-    let nearest = known
-        .clone()
-        .map(|word| (distance(found, word.as_ref()), word))
-        .filter(|(distance, word)| *distance <= 1 + word.as_ref().len() / 4)
-        .min_by_key(|(distance, _)| *distance);
-    let all = itertools::join(known.map(|word| format!("`{word}`")), ", ");
-    match nearest {
-        Some((_, word)) => format!("did you mean `{word}`? known are {all}"),
+    let all = itertools::join(known.clone().map(|word| format!("`{word}`")), ", ");
+    match nearest(found, known) {
+        Some(word) => format!("did you mean `{word}`? known are {all}"),
         None => format!("known are {all}"),
     }
+}
+
+/// The word that is nearest to what was found, where one is near.
+fn nearest<S: AsRef<str>>(found: &str, known: impl Iterator<Item = S>) -> Option<S> {
+    known
+        .map(|word| (distance(found, word.as_ref()), word))
+        .filter(|(distance, word)| *distance <= 1 + word.as_ref().len() / 4)
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, word)| word)
 }
 
 /// How many letters to change, add or drop from one word to the other (Levenshtein).

@@ -219,7 +219,7 @@ impl RuleSet {
         for mut rule_fields in fields.tables("rule", faults) {
             let id_span = rule_fields.span_of("id");
             let rule = Rule::read(&mut rule_fields, faults);
-            rule_fields.finish(faults);
+            rule_fields.finish(rule.is_some(), faults);
             let Some(rule) = rule else { continue };
             if seen.insert(rule.id.clone(), ()).is_some() {
                 faults.add(
@@ -231,7 +231,7 @@ impl RuleSet {
             own.push(rule);
         }
         set.layer(Self { rules: own, ..set.clone() });
-        fields.finish(faults);
+        fields.finish(true, faults);
         set
     }
 
@@ -343,7 +343,7 @@ impl Rule {
             .into_iter()
             .filter_map(|mut case| {
                 let read = Case::read(&mut case, faults);
-                case.finish(faults);
+                case.finish(true, faults);
                 read
             })
             .collect();
@@ -390,6 +390,147 @@ impl Rule {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// The example of the format's documentation is a rule file, and its tables name every kind and key.
+    #[test]
+    fn ok_the_documentation_of_the_format() {
+        let readme = include_str!("../../rules/README.md");
+        let example = readme.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
+        let set = RuleSet::from_toml("rules/README.md", example).unwrap();
+        assert_eq!((set.case_count() > 1, set.self_test()), (true, Vec::new()));
+        for kind in super::super::kind::NAMES {
+            assert!(readme.contains(&format!("| `{kind}` |")), "{kind}");
+        }
+    }
+
+    /// Each fault of a file is found in one go, with the text that is wrong marked.
+    #[test]
+    fn err_all_faults_of_a_file_at_once() {
+        let text = r#"
+format = 1
+name = "bad"
+extends = ["standrad"]
+off = ["nobody"]
+
+[[rule]]
+id = "a"
+kind = "tnoe"
+cost = 5000
+mesage = "x"
+help = "y"
+source = "z"
+
+[[rule]]
+id = "b"
+kind = "pair"
+lower = "3"
+upper = "12"
+cost = 1
+colour = 1
+message = "x"
+help = "y"
+source = "z"
+
+[[rule.case]]
+chord = "C7q"
+left = "C3"
+right = "E9000"
+"#;
+        let error = RuleSet::from_toml("bad.toml", text).unwrap_err();
+        assert!(error.is_rules());
+        let all: Vec<&Error> = std::iter::once(&error).chain(error.others()).collect();
+        let marked: Vec<String> = all.iter().map(|e| e.excerpt().unwrap().marked()).collect();
+        for text in
+            ["[\"standrad\"]", "[\"nobody\"]", "\"tnoe\"", "5000", "mesage", "\"12\"", "\"C7q\"", "\"E9000\""]
+        {
+            assert!(marked.iter().any(|m| m == text), "{text} among {marked:?}");
+        }
+        for (message, help) in [
+            ("there is no rule set `standrad`", "did you mean `standard`?"),
+            ("`tnoe` is not a kind of rule", "did you mean `tone`?"),
+            ("unknown key `mesage`", "did you mean `message`?"),
+            ("`message` is missing", "add `message = …`"),
+            ("a rule needs one of", "say once"),
+            ("a case claims nothing", "add `verdict`"),
+        ] {
+            let found = all
+                .iter()
+                .find(|e| e.to_string().contains(message))
+                .unwrap_or_else(|| panic!("{message}: {error:?}"));
+            assert!(found.help().unwrap().contains(help), "{found:?}");
+        }
+        assert!(error.report().contains("--> bad.toml:4:11"), "{error:?}");
+    }
+
+    #[test]
+    fn err_files_that_are_no_rule_files() {
+        for text in [
+            "",
+            "format = 2\nname = \"x\"",
+            "= 1",
+            "format = \"1\"",
+            "[[rule]]",
+            "format = 1\nname = \"\"",
+            "\u{0}",
+        ] {
+            assert!(RuleSet::from_toml("x", text).unwrap_err().is_rules(), "{text}");
+        }
+        assert!(
+            RuleSet::from_toml("x", "format = 2\nname = \"x\"").unwrap_err().to_string().contains("format 2")
+        );
+        assert!(RuleSet::from_toml("x", &" ".repeat(LARGEST_FILE + 1)).unwrap_err().is_limit());
+        assert!(RuleSet::from_file("no/such/file.toml").unwrap_err().is_io());
+        assert!(RuleSet::named("nothing").unwrap_err().help().unwrap().contains("standard"));
+    }
+
+    #[test]
+    fn ok_layers_replace_and_switch_off() {
+        let text = r#"
+format = 1
+name = "layered"
+extends = ["standard"]
+off = ["reach-small"]
+colour-threshold = 5
+
+[[rule]]
+id = "natural-tension"
+kind = "tone"
+chords = ["dominant"]
+degrees = ["9"]
+colour = 7
+message = "x"
+help = "y"
+source = "z"
+"#;
+        let set = RuleSet::from_toml("layered.toml", text).unwrap();
+        let standard: Vec<&str> = RuleSet::standard().ids().filter(|id| *id != "reach-small").collect();
+        assert_eq!(set.ids().collect::<Vec<_>>(), standard);
+        assert_eq!(set.largest_stretch(HandSize::Small), u8::MAX);
+        let voicing = "C3 E3 Bb3 | D4 G4 Bb4".parse().unwrap();
+        let judgement = set.judge("C7".parse().unwrap(), &voicing);
+        assert_eq!((judgement.colour, judgement.verdict), (7, super::super::Verdict::Colour));
+        assert_eq!(set.explain("natural-tension"), Some(["x", "y", "z"]));
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn prop_any_text_gives_a_set_or_faults(text in "\\PC*") {
+            let _ = RuleSet::from_toml("any", &text).map_err(|error| assert!(error.is_rules()));
+        }
+
+        /// The shipped file with a few characters changed: a set or located faults, never a panic.
+        #[test]
+        fn prop_a_damaged_file_gives_a_set_or_faults(at in 0usize..12_000, with in "\\PC{0,3}", drop in 0usize..6) {
+            let text = embedded::text_of("standard").unwrap();
+            let chars: Vec<char> = text.chars().collect();
+            let at = at.min(chars.len());
+            let rest = (at + drop).min(chars.len());
+            let damaged: String = chars[..at].iter().chain(&with.chars().collect::<Vec<_>>()).chain(&chars[rest..]).collect();
+            if let Err(error) = RuleSet::from_toml("damaged", &damaged) {
+                assert!(error.excerpt().is_some() && !error.report().is_empty());
+            }
+        }
+    }
 
     #[test]
     fn ok_shipped_sets_hold_their_own_cases() {

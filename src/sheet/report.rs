@@ -90,12 +90,14 @@ impl Report {
     /// The report of an arrangement of this sheet. `read` are findings of the reader about single chords, by their
     /// place in [`LeadSheet::chords`].
     pub fn new(sheet: &LeadSheet, arrangement: &Arrangement, read: &[(usize, ReportFinding)]) -> Self {
-        let chords = sheet.chords.iter().zip(&arrangement.chords).enumerate().map(|(index, (placed, arranged))| {
-            let own = read.iter().filter(|(chord, _)| *chord == index).map(|(_, finding)| finding.clone());
-            let bar = sheet.bars.get(placed.bar).map_or_else(String::new, |bar| bar.number.clone());
-            let beat = sheet.beat_of(placed.bar, placed.start);
-            Self::chord(bar, beat, &placed.symbol, arranged, own.collect())
-        });
+        let chords =
+            sheet.chords.iter().zip(&arrangement.chords).enumerate().map(|(index, (placed, arranged))| {
+                let own =
+                    read.iter().filter(|(chord, _)| *chord == index).map(|(_, finding)| finding.clone());
+                let bar = sheet.bars.get(placed.bar).map_or_else(String::new, |bar| bar.number.clone());
+                let beat = sheet.beat_of(placed.bar, placed.start);
+                Self::chord(bar, beat, &placed.symbol, arranged, own.collect())
+            });
         Self {
             title: sheet.title.clone(),
             key: sheet.key.to_string(),
