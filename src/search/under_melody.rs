@@ -2,9 +2,9 @@
 
 use itertools::iproduct;
 
-use crate::chord::{Chord, Degree, Spelling};
+use crate::chord::{Chord, Degree, Quality, Spelling, Third};
 use crate::error::{Error, Kind, Result};
-use crate::pitch::Pitch;
+use crate::pitch::{Pitch, PitchClass, PitchSet};
 use crate::rules::{Finding, Judge, RuleSet, Score, Situation, Verdict, keys};
 use crate::voicing::{Hand, Label, Shell, Spacing, Triad, TriadKind, Voicing};
 
@@ -31,8 +31,8 @@ pub struct UnderMelody {
     /// Every triad that has the note, as root, third and fifth; kind by kind. Those that clash stand here too, with
     /// the reason.
     pub triads: Vec<UnderMelodyEntry>,
-    /// Milder forms: a triad of the list with one note under the melody moved by a step to a chord tone or to another
-    /// tension, where that makes it milder. Mildest first.
+    /// Milder forms: a triad of the list with one note under the melody moved by a step to a chord tone, or from an
+    /// altered or avoided note to a natural tension. Mildest first.
     pub softened: Vec<UnderMelodyEntry>,
     /// What serves without a triad: the shell with the melody alone over it, with no more than chord tones between.
     pub plain: Option<(Voicing, Score)>,
@@ -65,8 +65,8 @@ pub struct UnderMelodyEntry {
     pub findings: Vec<Finding>,
 }
 
-/// The left hand lies between here and the right hand.
-const LOWEST_BOTTOM: u8 = 40;
+/// The left hand's bottom note lies in one of the octaves from here, below the right hand.
+const LEFT_BOTTOMS: [u8; 2] = [36, 48];
 
 /// Every triad that has a melody note on top, judged over the chord's shell, and what remains where none serves.
 ///
@@ -104,13 +104,14 @@ pub fn under_melody(
     let below = Below { chord, judge: &judge, largest: rules.largest_stretch(situation.hand_size), rules };
     let mut triads = Vec::new();
     for (kind, member) in iproduct!(TriadKind::ALL, Member::ALL) {
-        // The three members of an augmented triad are the same three keys.
-        if kind == TriadKind::Augmented && member != Member::Root {
-            continue;
-        }
         let above_root = kind.semitones().get(member as usize).copied().unwrap_or_default();
         let root = melody.pitch_class().up(-i32::from(above_root));
-        let triad = Triad::over(chord, chord.root().pitch_class().semitones_up_to(root), kind);
+        let semitones = chord.root().pitch_class().semitones_up_to(root);
+        // The same three keys make an augmented triad on three roots; the catalogue has it on the lowest.
+        if kind == TriadKind::Augmented && semitones > 3 {
+            continue;
+        }
+        let triad = Triad::over(chord, semitones, kind);
         triads.extend(below.triad(triad, member, melody));
     }
     if triads.iter().all(|entry| entry.voicing.is_none()) {
@@ -138,7 +139,7 @@ impl Below<'_> {
         let lowest_right = right.lowest()?.midi();
         let enough = self.rules.colour_enough();
         let right_keys = keys(right.pitches());
-        iproduct!(Shell::ALL, [LOWEST_BOTTOM, LOWEST_BOTTOM + 12])
+        iproduct!(Shell::ALL, LEFT_BOTTOMS)
             .filter(|(shell, _)| !must_serve || shell.serves(self.chord, degrees))
             .filter_map(|(shell, bottom)| shell.hand_from(self.chord, bottom))
             .filter(|left| left.span() <= self.largest)
@@ -190,11 +191,13 @@ impl Below<'_> {
         }
     }
 
-    /// Each triad with one of its lower notes moved a semitone or a tone, kept where it does not clash, is milder than
-    /// the triad it came from, and is no triad of the list itself.
+    /// Each triad with one of its lower notes moved a semitone or a tone to something milder, kept where the result
+    /// does not clash and is no triad of the list itself.
     fn softened(&self, triads: &[UnderMelodyEntry], melody: Pitch) -> Vec<UnderMelodyEntry> {
         let mut found: Vec<UnderMelodyEntry> = Vec::new();
-        let known = |set| Triad::all_over(self.chord).any(|triad| triad.pitch_set() == set);
+        let known = |set: PitchSet| {
+            set.len() < 3 || Triad::all_over(self.chord).any(|triad| triad.pitch_set() == set)
+        };
         for entry in triads {
             let Some(from) = entry.triad.hand_below(melody.midi(), Spacing::Close) else { continue };
             for (at, step) in iproduct!(0..2usize, [-1i16, 1, -2, 2]) {
@@ -207,43 +210,41 @@ impl Below<'_> {
                 if !top_is_melody || known(set) || hand.span() > self.largest {
                     continue;
                 }
-                let Some(best) = with_melody(hand, melody).and_then(|hand| self.best_left(hand, true)) else {
-                    continue;
-                };
-                let milder = self.sharpness(&entry.degrees) > self.sharpness_of(&hand);
-                let new_keys = found.iter().all(|f| f.voicing.map(|v| *v.right()) != Some(*best.0.right()));
-                if !best.1.clash && (entry.score.clash || milder) && new_keys {
+                let best = with_melody(hand, melody).and_then(|hand| self.best_left(hand, true));
+                let Some(best) = best.filter(|(_, score)| !score.clash) else { continue };
+                if found.iter().all(|f| f.voicing.map(|v| *v.right()) != Some(*best.0.right())) {
                     found.push(self.entry(entry.triad, entry.member, Some((old, new)), Some(best), melody));
                 }
             }
         }
-        found.sort_by_key(|entry| (entry.score.cost, self.sharpness(&entry.degrees)));
+        found.sort_by_key(|entry| {
+            (entry.score.cost, entry.degrees.iter().map(|d| self.sharpness(*d)).sum::<u32>())
+        });
         found
     }
 
-    /// The pitch a step away, where it is a chord tone or a tension.
+    /// The pitch a step away, where it is milder: a chord tone, or a natural tension instead of an altered one.
     fn stepped(&self, from: Pitch, semitones: i16) -> Option<Pitch> {
         let key = u8::try_from(i16::from(from.midi()) + semitones).ok()?;
-        let class = crate::pitch::PitchClass::wrapping(i32::from(key));
-        let degree = self.chord.degree_of(class);
-        let belongs = self.chord.quality().tones().contains(degree) || degree.is_tension();
-        belongs.then(|| Pitch::from_midi(key, Spelling::default().name(self.chord, class))).flatten()
+        let class = PitchClass::wrapping(i32::from(key));
+        let sharpness = |class| self.sharpness(self.chord.degree_of(class));
+        let (old, new) = (sharpness(from.pitch_class()), sharpness(class));
+        (new < old && new < 2)
+            .then(|| Pitch::from_midi(key, Spelling::default().name(self.chord, class)))
+            .flatten()
     }
 
-    fn sharpness_of(&self, hand: &Hand) -> u32 {
-        let degrees: Vec<Degree> =
-            hand.pitches().iter().map(|p| self.chord.degree_of(p.pitch_class())).collect();
-        self.sharpness(&degrees)
-    }
-
-    /// How sharp a right hand is: two for each altered tension, one for each natural one.
-    fn sharpness(&self, degrees: &[Degree]) -> u32 {
-        let own = self.chord.quality().tones();
-        degrees
-            .iter()
-            .filter(|d| !own.contains(**d))
-            .map(|d| if d.is_altered_tension() { 2 } else { 1 })
-            .sum()
+    /// How sharp a degree is over the chord: 0 a tone of its own, 1 a natural tension, 2 an altered one, 3 a note that
+    /// is avoided: the eleventh over a major third, a seventh that is not the chord's.
+    fn sharpness(&self, degree: Degree) -> u32 {
+        let major = self.chord.quality().third == Third::Major;
+        match degree {
+            own if self.chord.quality().tones().contains(own) => 0,
+            Degree::Eleven if major => 3,
+            d if d.is_altered_tension() => 2,
+            d if d.is_tension() => 1,
+            _ => 3,
+        }
     }
 
     /// The shell under the melody with chord tones between, in the right hand.
@@ -253,9 +254,10 @@ impl Below<'_> {
             .into_iter()
             .filter(|shape| {
                 let own = self.chord.quality().tones();
-                shape.inner().iter().all(|key| {
-                    own.contains(self.chord.degree_of(crate::pitch::PitchClass::wrapping(i32::from(*key))))
-                })
+                shape
+                    .inner()
+                    .iter()
+                    .all(|key| own.contains(self.chord.degree_of(PitchClass::wrapping(i32::from(*key)))))
             })
             .filter_map(|shape| self.best_left(shape.hand, false))
             .filter(|(_, score)| !score.clash)
@@ -270,7 +272,6 @@ fn with_melody(hand: Hand, melody: Pitch) -> Option<Hand> {
 
 /// The same chord suspended, where the melody holds its fourth.
 fn suspended_for(chord: Chord, melody: Pitch) -> Option<Chord> {
-    use crate::chord::{Quality, Third};
     let suspended = chord.with_quality(Quality { third: Third::Fourth, ..chord.quality() });
     (suspended.degree_of(melody.pitch_class()) == Degree::Fourth).then_some(suspended)
 }
