@@ -5,12 +5,21 @@ use super::{NoteValue, TICKS_PER_QUARTER};
 /// The smallest printed value that is written, as a part of a whole note.
 const SMALLEST: u8 = 64;
 
-impl NoteValue {
-    /// A head without dots or tuplet.
-    pub(crate) const fn plain(unit: u8) -> Self {
-        Self { unit, dots: 0, tuplet: (1, 1) }
-    }
+/// The heads with their names in MusicXML (`note-type-value`).
+const HEADS: [(u8, &str); 7] =
+    [(1, "whole"), (2, "half"), (4, "quarter"), (8, "eighth"), (16, "16th"), (32, "32nd"), (64, "64th")];
 
+/// The head of a note type as a part of a whole note: 4 for `quarter`.
+pub(super) fn unit_of(name: &str) -> Option<u8> {
+    HEADS.iter().find(|(_, known)| *known == name).map(|(unit, _)| *unit)
+}
+
+/// The name of a head; `None` where MusicXML has none.
+pub(super) fn name_of(unit: u8) -> Option<&'static str> {
+    HEADS.iter().find(|(known, _)| *known == unit).map(|(_, name)| *name)
+}
+
+impl NoteValue {
     /// Ticks of the head alone, without dots or tuplet.
     pub(crate) fn head_ticks(self) -> u32 {
         4 * TICKS_PER_QUARTER / u32::from(self.unit.max(1))
@@ -121,7 +130,7 @@ mod tests {
             }
         }
         let half = NoteValue { unit: 2, dots: 1, tuplet: (1, 1) };
-        let expected = vec![(quarter / 2, Some(NoteValue::plain(8))), (3 * quarter, Some(half))];
+        let expected = vec![(quarter / 2, Some(NoteValue { unit: 8, dots: 0, tuplet: (1, 1) })), (3 * quarter, Some(half))];
         assert_eq!(pieces(quarter / 2, 7 * quarter / 2, quarter), expected);
     }
 }

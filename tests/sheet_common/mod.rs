@@ -1,6 +1,8 @@
 //! What several test files share.
 #![allow(dead_code, reason = "each test file uses its part")]
 
+pub(crate) mod arrange;
+
 use std::path::{Path, PathBuf};
 
 /// The folder of real lead sheets: under the folder that the variable names, or beside the repository.

@@ -10,6 +10,7 @@ use super::raw::{RawBar, RawScore};
 use super::score::Counts;
 use super::symbol::read_symbol;
 use crate::error::Result;
+use crate::sheet::value::unit_of;
 
 /// The present tick; rounded ones are reported once a bar.
 pub(super) fn tick_now(state: &PartState, log: &mut Log) -> u32 {
@@ -177,7 +178,7 @@ fn read_metronome(cursor: &mut Cursor<'_>, log: &mut Log, score: &mut RawScore) 
         .skip_while(|c| !c.is_ascii_digit())
         .take_while(|c| c.is_ascii_digit() || *c == '.')
         .collect();
-    let unit = units.first().and_then(|unit| super::note::unit_of(unit));
+    let unit = units.first().and_then(|unit| unit_of(unit));
     let tempo = Decimal::read(&number).zip(unit).and_then(|(number, unit)| {
         let dotted = (2i64 << dots) - 1;
         sensible_tempo(number.scaled(4 * dotted, i64::from(unit) << dots)?)

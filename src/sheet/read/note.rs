@@ -9,26 +9,13 @@ use super::raw::RawNote;
 use crate::error::Result;
 use crate::pitch::{Letter, Pitch, shown};
 use crate::sheet::NoteValue;
+use crate::sheet::value::unit_of;
 
 /// What the bar knows before a note.
 pub(super) struct Seen {
     pub(super) byte: usize,
     /// Where the note before started, for a note of the same chord.
     pub(super) last_start: Option<u32>,
-}
-
-/// The head of a note type as a part of a whole note: 4 for `quarter`.
-pub(super) fn unit_of(name: &str) -> Option<u8> {
-    Some(match name {
-        "whole" => 1,
-        "half" => 2,
-        "quarter" => 4,
-        "eighth" => 8,
-        "16th" => 16,
-        "32nd" => 32,
-        "64th" => 64,
-        _ => return None,
-    })
 }
 
 #[derive(Default)]
