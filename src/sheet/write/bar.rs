@@ -165,7 +165,8 @@ fn write_words(xml: &mut Xml, words: &str, offset: u32, staff: Option<&str>) {
 fn write_note(xml: &mut Xml, bar: &Bar, voice: Voice, written: &Written) {
     if written.pitches.is_empty() {
         xml.open("note", &[]);
-        let whole_bar = written.start == 0 && written.duration == bar.length;
+        // A bar shorter than its metre, such as a pick-up, has a rest of its own length.
+        let whole_bar = written.duration == bar.length && bar.length == bar.metre.bar_ticks();
         let measure = [("measure", "yes")];
         xml.empty("rest", if whole_bar { &measure } else { &[] });
         write_rest_of_note(xml, voice, written, 0);

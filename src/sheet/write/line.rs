@@ -197,9 +197,10 @@ fn rest(from: u32, to: u32, bar: &Bar, line: &mut Vec<Written>) {
     }
 }
 
-/// A bar of rests alone is one rest.
+/// A full bar of rests alone is one rest.
 fn join_rests(line: Vec<Written>, bar: &Bar) -> Vec<Written> {
-    if line.iter().all(|written| written.pitches.is_empty()) {
+    let silent = line.iter().all(|written| written.pitches.is_empty());
+    if silent && bar.length == bar.metre.bar_ticks() {
         return vec![Written { duration: bar.length, ..Written::default() }];
     }
     line
