@@ -16,7 +16,7 @@ use clap::Parser;
 use overshell::rules::{HandSize, RuleSet};
 use overshell::search::{ArrangeOptions, Octave, arrange};
 use overshell::sheet::{
-    CAUTION, ReadOptions, Reading, Report, ReportChord, ReportFinding, read, read_file, write_file,
+    CAUTION, ReadOptions, Reading, Report, ReportChord, ReportFinding, read, read_file, refuse_to_overwrite, write_file,
     write_midi, write_musicxml,
 };
 
@@ -84,7 +84,9 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     ]
     .map(|(ending, bytes)| (arguments.out.join(format!("{stem}.{ending}")), bytes));
     for (path, _) in &files {
-        refuse_to_overwrite(arguments.tune.as_deref(), path)?;
+        if let Some(tune) = &arguments.tune {
+            refuse_to_overwrite(tune, path)?;
+        }
     }
     print(&report);
     for finding in &findings {
@@ -96,15 +98,6 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     }
     println!("\n{CAUTION}");
     Ok(())
-}
-
-/// A result never takes the place of the tune it was made from.
-fn refuse_to_overwrite(tune: Option<&Path>, result: &Path) -> overshell::Result<()> {
-    let same = match (tune.map(Path::canonicalize), result.canonicalize()) {
-        (Some(Ok(tune)), Ok(result)) => tune == result,
-        _ => false,
-    };
-    if same { Err(overshell::sheet::would_overwrite(result)) } else { Ok(()) }
 }
 
 fn print(report: &Report) {

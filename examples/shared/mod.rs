@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 /// Runs an example: an error is printed with its place and its help, and the exit status is 2.
-pub fn run(example: impl FnOnce() -> overshell::Result<()>) -> ExitCode {
+pub(crate) fn run(example: impl FnOnce() -> overshell::Result<()>) -> ExitCode {
     match example() {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {

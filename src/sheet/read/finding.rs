@@ -1,0 +1,110 @@
+//! What a reader has to say about a place of the source.
+
+use std::collections::HashSet;
+
+/// A fault or peculiarity of the source, the tune being read all the same.
+///
+/// Prints as `bar 3, beat 2: message`.
+///
+/// # Example
+///
+/// ```
+/// use overshell::sheet::SheetFinding;
+/// let finding = SheetFinding {
+///     bar: "3".into(),
+///     beat: 2.5,
+///     byte: None,
+///     message: "the kind `Tristan` has no fixed notes".into(),
+///     help: "write the chord as a symbol".into(),
+///     chord: None,
+/// };
+/// assert_eq!(finding.to_string(), "bar 3, beat 2.5: the kind `Tristan` has no fixed notes");
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct SheetFinding {
+    /// The number of the bar as printed; empty where it is about no bar.
+    pub bar: String,
+    /// The beat in the bar, from 1.
+    pub beat: f64,
+    /// The byte of the unpacked text, as UTF-8 without byte order mark, at which the element in question starts.
+    pub byte: Option<u64>,
+    /// What was found, and what became of it.
+    pub message: String,
+    /// What would help.
+    pub help: String,
+    /// The chord symbol it is about, as an index into [`LeadSheet::chords`](crate::sheet::LeadSheet::chords).
+    pub chord: Option<usize>,
+}
+
+impl std::fmt::Display for SheetFinding {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        if self.bar.is_empty() {
+            return f.write_str(&self.message);
+        }
+        // Two places suffice to find the beat by eye.
+        let beat = (self.beat * 100.0).round() / 100.0;
+        write!(f, "bar {}, beat {beat}: {}", crate::pitch::shown(&self.bar), self.message)
+    }
+}
+
+/// A finding whose bar is known by index only.
+#[derive(Clone, Debug)]
+pub(super) struct Entry {
+    /// The part it was found in, where it is about the notes of one.
+    pub(super) part: Option<usize>,
+    pub(super) bar: Option<usize>,
+    /// Ticks into the bar.
+    pub(super) tick: u32,
+    pub(super) byte: usize,
+    pub(super) message: String,
+    pub(super) help: String,
+    pub(super) chord: Option<usize>,
+}
+
+/// Collects findings while reading, at the place where the reader is.
+#[derive(Debug, Default)]
+pub(super) struct Log {
+    pub(super) entries: Vec<Entry>,
+    pub(super) part: Option<usize>,
+    pub(super) bar: Option<usize>,
+    pub(super) tick: u32,
+    pub(super) byte: usize,
+    said: HashSet<(Option<usize>, Option<usize>, &'static str)>,
+}
+
+impl Log {
+    /// A finding at the present place.
+    pub(super) fn say(&mut self, message: impl Into<String>, help: impl Into<String>) {
+        self.entries.push(Entry {
+            part: self.part,
+            bar: self.bar,
+            tick: self.tick,
+            byte: self.byte,
+            message: message.into(),
+            help: help.into(),
+            chord: None,
+        });
+    }
+
+    /// A finding at the present place, at most one of these words in each bar.
+    pub(super) fn once(&mut self, message: &'static str, help: &'static str) {
+        if self.said.insert((self.part, self.bar, message)) {
+            self.say(message, help);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ok_once_in_each_bar() {
+        let mut log = Log::default();
+        for bar in [0, 0, 1] {
+            log.bar = Some(bar);
+            log.once("a grace note was left out", "");
+        }
+        assert_eq!(log.entries.len(), 2);
+    }
+}

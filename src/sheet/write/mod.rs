@@ -1,0 +1,16 @@
+//! Writers: a lead sheet on one staff, an arrangement on two, an arrangement as MIDI.
+
+mod accidentals;
+mod bar;
+mod groups;
+mod harmony;
+mod lead;
+mod line;
+mod midi;
+mod musicxml;
+mod page;
+mod xml;
+
+pub use lead::write_lead_musicxml;
+pub use midi::write_midi;
+pub use musicxml::write_musicxml;

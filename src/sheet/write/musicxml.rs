@@ -1,0 +1,41 @@
+//! An arrangement as MusicXML: a grand staff.
+
+use super::line::check;
+use super::page;
+use crate::error::Result;
+use crate::search::Arrangement;
+use crate::sheet::LeadSheet;
+
+/// Writes a tune for two hands as MusicXML 4.0 (partwise, UTF-8): one part named Piano on two staves.
+///
+/// Voice 1 is the melody as printed in the source, moved by the arrangement's octave shift; voice 2 the right hand
+/// below it, voice 5 the left hand, each chord held until the next. Chord symbols stand above as written, upper
+/// structures below the upper staff by label, triad and tensions: `II: D (9 #11 13)`. The usual caution
+/// ([`CAUTION`](crate::sheet::CAUTION)) stands at the foot of the first page.
+///
+/// # Errors
+///
+/// [`Error::is_sheet`](crate::Error::is_sheet) where the arrangement has another number of chords than the sheet, its
+/// shift is no whole number of octaves or leads out of MIDI, or the sheet does not
+/// [`validate`](LeadSheet::validate).
+///
+/// # Example
+///
+/// ```
+/// use overshell::search::Arrangement;
+/// use overshell::sheet::{ReadOptions, read, write_musicxml};
+///
+/// let xml = r#"<score-partwise><part-list/><part id="P1"><measure number="1">
+///   <attributes><divisions>1</divisions></attributes>
+///   <note><pitch><step>E</step><octave>5</octave></pitch><duration>4</duration></note>
+/// </measure></part></score-partwise>"#;
+/// let sheet = read(xml.as_bytes(), &ReadOptions::default())?.sheet;
+/// let arrangement = Arrangement { chords: vec![], octave_shift: 0, cost: 0 };
+/// let page = write_musicxml(&sheet, &arrangement)?;
+/// assert!(page.contains("<staves>2</staves>"));
+/// # Ok::<(), overshell::Error>(())
+/// ```
+pub fn write_musicxml(sheet: &LeadSheet, arrangement: &Arrangement) -> Result<String> {
+    let octaves = check(sheet, arrangement)?;
+    page::write(sheet, Some((arrangement, octaves)))
+}

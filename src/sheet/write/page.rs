@@ -1,0 +1,167 @@
+//! The page around the bars, for one staff and for two.
+
+use super::bar::{
+    Line, Symbol, write_attributes, write_backup, write_barline, write_hand, write_melody, write_tempo,
+};
+use super::line::{Voice, held, left_hand, melody, right_hand};
+use super::xml::Xml;
+use super::{accidentals, groups};
+use crate::error::{Error, Kind, Result};
+use crate::search::Arrangement;
+use crate::sheet::caution::CAUTION;
+use crate::sheet::{Bar, LeadSheet};
+
+const DOCTYPE: &str = "<!DOCTYPE score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" \
+\"http://www.musicxml.org/dtds/partwise.dtd\">";
+
+/// Tenths in which A4 is 297 by 210 mm when a staff is 7 mm high (40 tenths), rounded.
+const PAGE_HEIGHT: u32 = 1697;
+const PAGE_WIDTH: u32 = 1200;
+const MARGIN: u32 = 80;
+
+/// Writes a sheet: alone, or with an arrangement and the octaves by which it moves the melody.
+pub(super) fn write(sheet: &LeadSheet, arrangement: Option<(&Arrangement, i8)>) -> Result<String> {
+    let mut xml = Xml::new();
+    xml.line(DOCTYPE);
+    xml.open("score-partwise", &[("version", "4.0")]);
+    write_head(&mut xml, sheet, arrangement.is_some());
+    xml.open("part", &[("id", "P1")]);
+    let mut before = None;
+    for (index, bar) in sheet.bars.iter().enumerate() {
+        write_bar(&mut xml, sheet, index, bar, before, arrangement)?;
+        before = Some(bar);
+    }
+    Ok(xml.finish())
+}
+
+fn write_head(xml: &mut Xml, sheet: &LeadSheet, two_hands: bool) {
+    if !sheet.title.is_empty() {
+        xml.leaf("movement-title", &[], &sheet.title);
+    }
+    xml.open("identification", &[]);
+    xml.open("encoding", &[]);
+    xml.leaf("software", &[], concat!("overshell ", env!("CARGO_PKG_VERSION")));
+    xml.close();
+    xml.close();
+    if two_hands {
+        xml.open("defaults", &[]);
+        xml.open("scaling", &[]);
+        xml.leaf("millimeters", &[], 7);
+        xml.leaf("tenths", &[], 40);
+        xml.close();
+        xml.open("page-layout", &[]);
+        xml.leaf("page-height", &[], PAGE_HEIGHT);
+        xml.leaf("page-width", &[], PAGE_WIDTH);
+        xml.open("page-margins", &[("type", "both")]);
+        for side in ["left-margin", "right-margin", "top-margin", "bottom-margin"] {
+            xml.leaf(side, &[], MARGIN);
+        }
+        xml.close();
+        xml.close();
+        xml.close();
+        if !sheet.title.is_empty() {
+            write_credit(xml, "title", &sheet.title, PAGE_HEIGHT - MARGIN, "16");
+        }
+        for (line, y) in CAUTION.split_inclusive(". ").zip((20..MARGIN).rev().step_by(14)) {
+            write_credit(xml, "caution", line.trim(), y, "7");
+        }
+    }
+    xml.open("part-list", &[]);
+    xml.open("score-part", &[("id", "P1")]);
+    xml.leaf("part-name", &[], if two_hands { "Piano" } else { "Melody" });
+    xml.close();
+    xml.close();
+}
+
+fn write_credit(xml: &mut Xml, kind: &str, words: &str, y: u32, size: &str) {
+    let (x, y) = ((PAGE_WIDTH / 2).to_string(), y.to_string());
+    xml.open("credit", &[("page", "1")]);
+    xml.leaf("credit-type", &[], kind);
+    let place = [
+        ("default-x", x.as_str()),
+        ("default-y", y.as_str()),
+        ("font-size", size),
+        ("justify", "center"),
+        ("halign", "center"),
+        ("valign", "top"),
+    ];
+    xml.leaf("credit-words", &place, words);
+    xml.close();
+}
+
+fn write_bar(
+    xml: &mut Xml,
+    sheet: &LeadSheet,
+    index: usize,
+    bar: &Bar,
+    before: Option<&Bar>,
+    arrangement: Option<(&Arrangement, i8)>,
+) -> Result<()> {
+    let full = bar.metre.bar_ticks();
+    let pick_up = index == 0 && bar.length < full;
+    let implicit = bar.implicit || (pick_up && arrangement.is_some());
+    let mut attributes = vec![("number", bar.number.as_str())];
+    if implicit {
+        attributes.push(("implicit", "yes"));
+    }
+    xml.open("measure", &attributes);
+    write_barline(xml, &bar.left, "left");
+    write_attributes(xml, bar, before, arrangement.is_some());
+    let lines = lines_of(sheet, bar, arrangement, if pick_up { full - bar.length } else { 0 })?;
+    let first = sheet.chords.partition_point(|chord| chord.start < bar.start);
+    let symbols: Vec<Symbol<'_>> = sheet
+        .chords
+        .iter()
+        .enumerate()
+        .skip(first)
+        .take_while(|(_, placed)| placed.start < bar.end())
+        .map(|(at, placed)| (placed, arrangement.and_then(|(arrangement, _)| arrangement.chords.get(at))))
+        .collect();
+    for (at, line) in lines.iter().enumerate() {
+        if at == 0 {
+            if let (None, Some(tempo)) = (before, sheet.tempo) {
+                write_tempo(xml, tempo, line.0.staff());
+            }
+            write_melody(xml, bar, line, &symbols);
+        } else if line.0 != Voice::RightHand || line.1.iter().any(|written| !written.pitches.is_empty()) {
+            write_backup(xml, bar.length);
+            write_hand(xml, bar, line);
+        }
+    }
+    write_barline(xml, &bar.right, "right");
+    xml.close();
+    Ok(())
+}
+
+/// The voices of a bar, the melody first, with accidentals, tuplets and beams.
+fn lines_of(
+    sheet: &LeadSheet,
+    bar: &Bar,
+    arrangement: Option<(&Arrangement, i8)>,
+    missing: u32,
+) -> Result<Vec<Line>> {
+    let mut melody = melody(sheet, bar, arrangement.map_or(0, |(_, octaves)| octaves))?;
+    groups::mark_tuplets(&mut melody);
+    groups::mark_beams(&mut melody, bar, missing);
+    let lines = match arrangement {
+        None => {
+            accidentals::mark(bar.key, &mut [&mut melody]);
+            vec![(Voice::LeadMelody, melody)]
+        }
+        Some((arrangement, _)) => {
+            let mut right = held(sheet, bar, arrangement, right_hand);
+            let mut left = held(sheet, bar, arrangement, left_hand);
+            accidentals::mark(bar.key, &mut [&mut melody, &mut right]);
+            accidentals::mark(bar.key, &mut [&mut left]);
+            vec![(Voice::Melody, melody), (Voice::RightHand, right), (Voice::LeftHand, left)]
+        }
+    };
+    let mut pitches = lines.iter().flat_map(|(_, line)| line).flat_map(|written| &written.pitches);
+    match pitches.find(|pitch| !(0..=9).contains(&pitch.octave())) {
+        Some(low) => Err(Error::new(
+            Kind::Sheet,
+            format!("`{low}` cannot be written as MusicXML, expected an octave 0 to 9"),
+        )),
+        None => Ok(lines),
+    }
+}
