@@ -47,15 +47,16 @@ impl Motion {
         self.per_semitone * moved + if moved > self.leap_over { self.leap } else { 0 }
     }
 
-    /// The cost from one shape to another, both ascending and of at most five keys. Zero from or to an empty hand.
+    /// The cost from one shape to another, both ascending and of at most five keys. From or to an empty hand, voices
+    /// come or go and nothing moves.
     pub(in crate::rules) fn cost(&self, from: &[u8], to: &[u8]) -> i32 {
-        if from.is_empty() || to.is_empty() {
-            return 0;
-        }
         if from.len() == to.len() {
             return from.iter().zip(to).map(|(a, b)| self.voice(*a, *b)).sum();
         }
         let change = i32::try_from(from.len().abs_diff(to.len())).unwrap_or(0) * self.voice_change;
+        if from.is_empty() || to.is_empty() {
+            return change;
+        }
         change + self.cheapest_matching(from, to)
     }
 
