@@ -13,7 +13,7 @@ struct Placed {
     findings: Vec<(String, String)>,
 }
 
-/// All chord symbols in order of time, one at a tick.
+/// All chord symbols in order of time, one at a tick; those that stand at one place share its time.
 pub(super) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut Log) -> Vec<PlacedChord> {
     let end = bars.last().map_or(0, Bar::end);
     let mut placed: Vec<Placed> = Vec::new();
@@ -47,21 +47,7 @@ pub(super) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut Log) -> Ve
     }
     log.bar = None;
     placed.sort_by_key(|placed| placed.chord.start);
-    let mut kept: Vec<Placed> = Vec::with_capacity(placed.len());
-    for mut later in placed {
-        if let Some(earlier) = kept.pop_if(|earlier| earlier.chord.start == later.chord.start)
-            && earlier.chord.symbol != later.chord.symbol
-        {
-            let (old, new) = (earlier.chord.symbol.as_str(), later.chord.symbol.as_str());
-            let message = format!(
-                "two chord symbols stand at one place, `{}` gives way to `{}`",
-                crate::pitch::shown(old),
-                crate::pitch::shown(new)
-            );
-            later.findings.insert(0, (message, "give each its own place".into()));
-        }
-        kept.push(later);
-    }
+    let mut kept = share(placed, bars, end);
     for (index, placed) in kept.iter_mut().enumerate() {
         let start = bars.get(placed.chord.bar).map_or(0, |bar| bar.start);
         for (message, help) in std::mem::take(&mut placed.findings) {
@@ -77,4 +63,44 @@ pub(super) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut Log) -> Ve
         }
     }
     kept.into_iter().map(|placed| placed.chord).collect()
+}
+
+/// Symbols at one place share the time up to the next symbol or the end of the bar, on beats as far as there are
+/// enough: that is what a chart means by two symbols over one long note. A symbol that only repeats the one before it
+/// at the same place is dropped.
+fn share(placed: Vec<Placed>, bars: &[Bar], end: u32) -> Vec<Placed> {
+    let mut kept: Vec<Placed> = Vec::with_capacity(placed.len());
+    let mut rest = placed.into_iter().peekable();
+    while let Some(first) = rest.next() {
+        let start = first.chord.start;
+        let mut group = vec![first];
+        while let Some(next) = rest.next_if(|next| next.chord.start == start) {
+            if group.last().is_some_and(|last| last.chord.symbol != next.chord.symbol) {
+                group.push(next);
+            }
+        }
+        let bar = group.first().and_then(|first| bars.get(first.chord.bar));
+        let until = rest.peek().map_or(end, |next| next.chord.start).min(bar.map_or(end, Bar::end));
+        let (span, count) = (until.saturating_sub(start), u32::try_from(group.len()).unwrap_or(u32::MAX));
+        let beat = bar.map_or(1, |bar| bar.metre.beat_ticks()).max(1);
+        let unit = if span / beat >= count { beat } else { 1 };
+        let names = group.iter().map(|placed| format!("`{}`", crate::pitch::shown(placed.chord.symbol.as_str())));
+        let names = itertools::join(names, " and ");
+        for (at, mut placed) in (0u32..).zip(group) {
+            if count > 1 {
+                let units = u64::from(span / unit) * u64::from(at) * 2 + u64::from(count);
+                placed.chord.start = start + u32::try_from(units / (2 * u64::from(count))).unwrap_or(0) * unit;
+                let message = format!("{names} stand at one place, so they share the time up to the next symbol or bar");
+                placed.findings.insert(0, (message, "give each its own place".into()));
+            }
+            kept.push(placed);
+        }
+    }
+    // Where there was not a tick for each, the later symbol stays.
+    let mut single: Vec<Placed> = Vec::with_capacity(kept.len());
+    for placed in kept {
+        single.pop_if(|earlier| earlier.chord.start == placed.chord.start);
+        single.push(placed);
+    }
+    single
 }
