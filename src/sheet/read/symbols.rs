@@ -66,8 +66,7 @@ pub(super) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut Log) -> Ve
 }
 
 /// Symbols at one place share the time up to the next symbol or the end of the bar, on beats as far as there are
-/// enough: that is what a chart means by two symbols over one long note. A symbol that only repeats the one before it
-/// at the same place is dropped.
+/// enough: that is what a chart means by two symbols over one long note.
 fn share(placed: Vec<Placed>, bars: &[Bar], end: u32) -> Vec<Placed> {
     let mut kept: Vec<Placed> = Vec::with_capacity(placed.len());
     let mut rest = placed.into_iter().peekable();
@@ -75,9 +74,7 @@ fn share(placed: Vec<Placed>, bars: &[Bar], end: u32) -> Vec<Placed> {
         let start = first.chord.start;
         let mut group = vec![first];
         while let Some(next) = rest.next_if(|next| next.chord.start == start) {
-            if group.last().is_some_and(|last| last.chord.symbol != next.chord.symbol) {
-                group.push(next);
-            }
+            group.push(next);
         }
         let bar = group.first().and_then(|first| bars.get(first.chord.bar));
         let until = rest.peek().map_or(end, |next| next.chord.start).min(bar.map_or(end, Bar::end));
@@ -90,6 +87,8 @@ fn share(placed: Vec<Placed>, bars: &[Bar], end: u32) -> Vec<Placed> {
             if count > 1 {
                 let units = u64::from(span / unit) * u64::from(at) * 2 + u64::from(count);
                 placed.chord.start = start + u32::try_from(units / (2 * u64::from(count))).unwrap_or(0) * unit;
+            }
+            if count > 1 && at == 0 {
                 let message = format!("{names} stand at one place, so they share the time up to the next symbol or bar");
                 placed.findings.insert(0, (message, "give each its own place".into()));
             }
