@@ -50,10 +50,13 @@ impl Sound {
 
     #[inline]
     fn push(&mut self, key: u8) {
+        if key > 127 {
+            return;
+        }
         if let Some(cell) = self.keys.get_mut(usize::from(self.count)) {
-            *cell = key & 127;
+            *cell = key;
             self.count += 1;
-            self.bits |= 1 << (key & 127);
+            self.bits |= 1 << key;
             self.classes |= 1 << (key % 12);
         }
     }

@@ -139,7 +139,7 @@ pub(in crate::rules) struct Low {
 
 impl Low {
     fn under(&self, low: u8, high: u8) -> i32 {
-        let limit = self.lowest.get(usize::from(high - low)).copied().unwrap_or_default();
+        let limit = self.lowest.get(usize::from(high.saturating_sub(low))).copied().unwrap_or_default();
         i32::from(limit.saturating_sub(low))
     }
 
