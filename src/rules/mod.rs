@@ -22,6 +22,7 @@
 //! | `reach` | how far a hand stretches |
 //! | `melody` | the note on top and the notes that follow it |
 //! | `function` | the tensions that suit what a dominant does |
+//! | `structure` | the right hand as one of these triads |
 //! | `motion` | the way from one chord to the next |
 //!
 //! The format is written down key by key in `rules/README.md`.

@@ -66,11 +66,12 @@ const NO_VOICING: i32 = 1_000;
 /// use overshell::rules::RuleSet;
 /// use overshell::search::{ArrangeOptions, Progression, arrange};
 ///
-/// let progression = Progression::from_symbols("C", [("Dm7", "F5"), ("G7", "E5"), ("Cmaj7", "E5")])?;
+/// let progression = Progression::from_symbols("C", [("Dm7", "F5"), ("Db7", "Eb5"), ("Cmaj7", "E5")])?;
 /// let arrangement = arrange(&progression, RuleSet::standard(), ArrangeOptions::default());
-/// let g7 = &arrangement.chords[1];
-/// assert_eq!(g7.structure.unwrap().label.to_string(), "VI"); // E major over G7: C13(b9) by another root
-/// assert_eq!(g7.voicing.unwrap().top().unwrap().to_string(), "E5");
+/// let db7 = &arrangement.chords[1];
+/// assert_eq!(db7.function.unwrap().to_string(), "subV7");
+/// assert_eq!(db7.structure.unwrap().label.to_string(), "II"); // Eb major over Db7
+/// assert_eq!(db7.voicing.unwrap().top().unwrap().to_string(), "Eb5");
 /// # Ok::<(), overshell::Error>(())
 /// ```
 pub fn arrange(progression: &Progression, rules: &RuleSet, options: ArrangeOptions) -> Arrangement {
@@ -319,7 +320,7 @@ fn suspended() -> Finding {
     }
 }
 
-fn no_room() -> Finding {
+pub(super) fn no_room() -> Finding {
     Finding {
         rule: "no-room".into(),
         message: "no two hands find room under this melody note".into(),

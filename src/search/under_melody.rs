@@ -53,7 +53,8 @@ pub struct UnderMelodyEntry {
     pub moved: Option<(Pitch, Pitch)>,
     /// The degrees in the right hand, from the bottom.
     pub degrees: Vec<Degree>,
-    /// The best voicing; `None` where the hands find no room under the note.
+    /// The best voicing; `None` where the hands find no room under the note, which is then the first finding, and
+    /// verdict and reasons are those of the triad an octave higher.
     pub voicing: Option<Voicing>,
     /// What sounds, as a chord.
     pub sounding: Option<Chord>,
@@ -112,7 +113,7 @@ pub fn under_melody(
             continue;
         }
         let triad = Triad::over(chord, semitones, kind);
-        triads.extend(below.triad(triad, member, melody));
+        triads.push(below.triad(triad, member, melody));
     }
     if triads.iter().all(|entry| entry.voicing.is_none()) {
         return Err(Error::new(Kind::NoAnswer, format!("no two hands find room under `{melody}`"))
@@ -151,15 +152,22 @@ impl Below<'_> {
             .min_by_key(|(_, score)| (score.clash, score.cost - score.colour.min(enough)))
     }
 
-    fn triad(&self, triad: Triad, member: Member, melody: Pitch) -> Option<UnderMelodyEntry> {
-        let hands = Spacing::ALL.iter().filter_map(|spacing| triad.hand_below(melody.midi(), *spacing));
-        let best = hands
+    fn triad(&self, triad: Triad, member: Member, melody: Pitch) -> UnderMelodyEntry {
+        let best = self.best_placing(triad, melody.midi(), Some(melody));
+        self.entry(triad, member, None, best, melody)
+    }
+
+    /// The best way to play a triad with this key on top, the melody note spelled as it is.
+    fn best_placing(&self, triad: Triad, top: u8, melody: Option<Pitch>) -> Option<(Voicing, Score)> {
+        let hands = Spacing::ALL.iter().filter_map(|spacing| triad.hand_below(top, *spacing));
+        hands
             .filter(|hand| hand.span() <= self.largest)
-            .filter_map(|hand| self.best_left(with_melody(hand, melody)?, true))
-            .min_by_key(|(_, score)| {
-                (score.clash, score.cost - score.colour.min(self.rules.colour_enough()))
-            });
-        Some(self.entry(triad, member, None, best, melody))
+            .filter_map(|hand| match melody {
+                Some(melody) => with_melody(hand, melody),
+                None => Some(hand),
+            })
+            .filter_map(|hand| self.best_left(hand, true))
+            .min_by_key(|(_, score)| (score.clash, score.cost - score.colour.min(self.rules.colour_enough())))
     }
 
     fn entry(
@@ -176,7 +184,13 @@ impl Below<'_> {
         let pitches = right.iter().flat_map(|hand| hand.pitches().iter());
         let degrees = pitches.map(|p| self.chord.degree_of(p.pitch_class())).collect();
         let (voicing, score) = best.map_or((None, Score::default()), |(v, s)| (Some(v), s));
-        let judgement = voicing.map(|voicing| self.judge.judge(&voicing));
+        // Where there is no room, the triad is judged as it would sound higher up.
+        let higher = || self.best_placing(triad, melody.shift_octaves(1)?.midi(), None);
+        let judgement = best.or_else(higher).map(|(voicing, _)| self.judge.judge(&voicing));
+        let mut findings = judgement.as_ref().map_or_else(Vec::new, |j| j.findings.clone());
+        if voicing.is_none() {
+            findings.insert(0, super::arrange::no_room());
+        }
         UnderMelodyEntry {
             member,
             label,
@@ -187,7 +201,7 @@ impl Below<'_> {
             sounding: voicing.and_then(|v| self.chord.sounding(v.pitch_set())),
             verdict: judgement.as_ref().map_or(Verdict::Clash, |j| j.verdict),
             score,
-            findings: judgement.map_or_else(Vec::new, |j| j.findings),
+            findings,
         }
     }
 

@@ -4,6 +4,7 @@
 //! kind = "pair"
 //! lower = "3"
 //! upper = "11"
+//! either-way = true     # also the other way round; absent: only with `lower` below
 //! effect = "clash"
 //! ```
 
@@ -16,6 +17,7 @@ use crate::rules::sound::{KEYS_OF_CLASS, Sound};
 pub(in crate::rules) struct Pair {
     lower: Degree,
     upper: Degree,
+    either_way: bool,
 }
 
 impl Pair {
@@ -30,12 +32,13 @@ impl Pair {
             }
         }
         let (lower, upper) = (fields.parsed("lower", faults), fields.parsed("upper", faults));
-        Some(Self { lower: lower?, upper: upper? })
+        let either_way = fields.flag("either-way", faults);
+        Some(Self { lower: lower?, upper: upper?, either_way })
     }
 
     pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
         if let (Some(lower), Some(upper)) = (frame.class_of(self.lower), frame.class_of(self.upper)) {
-            tests.push(super::Test::Pair(Test { lower, upper }));
+            tests.push(super::Test::Pair(Test { lower, upper, either_way: self.either_way }));
         }
     }
 }
@@ -45,6 +48,7 @@ impl Pair {
 pub(in crate::rules) struct Test {
     lower: u8,
     upper: u8,
+    either_way: bool,
 }
 
 impl Test {
@@ -56,7 +60,10 @@ impl Test {
     pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let mask = |class: u8| KEYS_OF_CLASS.get(usize::from(class)).copied().unwrap_or_default();
         let (lower, upper) = (sound.bits & mask(self.lower), sound.bits & mask(self.upper));
-        if lower != 0 && upper != 0 && lower.trailing_zeros() < 127 - upper.leading_zeros() {
+        if lower == 0 || upper == 0 {
+            return;
+        }
+        if self.either_way || lower.trailing_zeros() < 127 - upper.leading_zeros() {
             fire(1, self.classes());
         }
     }
