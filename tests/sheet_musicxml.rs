@@ -8,6 +8,13 @@
 //! | any bytes, any mutation of a good file | a value or an error | | |
 
 #![cfg(feature = "sheet")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::panic,
+    reason = "a test fails by panicking, also in its helpers"
+)]
 
 mod sheet_common;
 

@@ -1,6 +1,13 @@
 //! What holds for every sheet, and for every file whatever is in it.
 
 #![cfg(feature = "sheet")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::panic,
+    reason = "a test fails by panicking, also in its helpers"
+)]
 
 mod sheet_common;
 

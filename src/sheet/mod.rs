@@ -2,6 +2,7 @@
 mod atomic;
 mod barlines;
 mod caution;
+mod characters;
 mod kind;
 mod lead_sheet;
 mod read;
