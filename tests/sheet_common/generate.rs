@@ -13,7 +13,7 @@ const SYMBOLS: [&str; 22] = [
     "C", "Bbm7", "F#7(b9,#11)", "E-7", "Abmaj7", "GMaj7", "D13", "C11", "Db7alt", "A7sus", "F6/9", "B°7", "Eø", "C/E",
     "G7/C#", "C5", "Am(maj7)", "N.C.", "Ebdim(maj7)", "C(b5)", "G9sus4/D", "D7(no3)",
 ];
-const UNREAD: [&str; 4] = ["CTristan", "C<?>&\"", "C", "Cm7 (German)"];
+const UNREAD: [&str; 6] = ["CTristan", "C<?>&\"", "C", "Cm7 (German)", "C(add8)", "IV"];
 const STYLES: [&str; 4] = ["regular", "light-light", "light-heavy", "heavy-light"];
 
 /// A note in the making: pitch, value, ties.
