@@ -23,7 +23,7 @@ const CAUTION_TOP: u32 = 50;
 const CAUTION_LINE: u32 = 16;
 const FIRST_SYSTEM: u32 = 190;
 /// Characters in a line of the caution: fits the page also where a program prints it larger than asked.
-const CAUTION_WIDTH: usize = 80;
+const CAUTION_WIDTH: usize = 90;
 
 /// Writes a sheet: alone, or with an arrangement and the octaves by which it moves the melody.
 pub(super) fn write(sheet: &LeadSheet, arrangement: Option<(&Arrangement, i8)>) -> Result<String> {
