@@ -1,6 +1,15 @@
 //! Real lead sheets, where they are at hand: all are read, nothing is lost without a word, and what is written reads
 //! back. Where the variable `OVERSHELL_OUT` names a folder, the pages are left there for programs of others to check.
 
+#![cfg(feature = "sheet")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::panic,
+    reason = "a test fails by panicking, also in its helpers"
+)]
+
 mod sheet_common;
 
 use overshell::sheet::{

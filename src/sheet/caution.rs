@@ -1,4 +1,4 @@
-//! The usual caution for players, printed on every page for two hands.
+//! The usual caution for players, printed on the first page of what is written for two hands.
 
 /// The usual caution: common teaching practice, no medical advice.
 ///

@@ -1,7 +1,36 @@
 //! Tunes in, pages out.
+//!
+//! [`read`] and [`read_file`] make a [`LeadSheet`] of MusicXML (plain or compressed) and say what they found odd;
+//! [`write_musicxml`] writes an arrangement of it as a grand staff, [`write_midi`] as a Standard MIDI File,
+//! [`write_lead_musicxml`] the sheet itself; [`write_file`] puts bytes on the disk whole or not at all.
+//!
+//! It is not: an engraver. Pages are MusicXML, for a program that engraves them.
+//!
+//! Times are ticks of [`TICKS_PER_QUARTER`], repeats are kept as signs and never unfolded. Everything that is read
+//! can be written and read again.
+//!
+//! # Example
+//!
+//! ```
+//! use overshell::sheet::{ReadOptions, read, write_lead_musicxml};
+//!
+//! let xml = r#"<score-partwise><part-list/><part id="P1"><measure number="1">
+//!   <attributes><divisions>1</divisions></attributes>
+//!   <harmony><root><root-step>D</root-step></root><kind text="odd">Tristan</kind></harmony>
+//!   <note><pitch><step>F</step><octave>5</octave></pitch><duration>4</duration></note>
+//! </measure></part></score-partwise>"#;
+//! let reading = read(xml.as_bytes(), &ReadOptions::default())?;
+//! assert_eq!(reading.findings[0].chord, Some(0)); // which chord the finding is about
+//! assert_eq!(reading.sheet.chords[0].symbol.as_str(), "Dodd"); // kept as it is
+//! let page = write_lead_musicxml(&reading.sheet)?;
+//! assert_eq!(read(page.as_bytes(), &ReadOptions::default())?.sheet, reading.sheet);
+//! # Ok::<(), overshell::Error>(())
+//! ```
+
 mod atomic;
 mod barlines;
 mod caution;
+mod characters;
 mod kind;
 mod lead_sheet;
 mod progression;

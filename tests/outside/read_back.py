@@ -67,21 +67,28 @@ def melody_of(part: stream.Part) -> list[Sounding]:
 
 
 def symbols_of(score: stream.Score) -> dict[Fraction, tuple]:
-    """Root, bass and content of each chord symbol by time; the last one at a time counts."""
+    """The content of each chord symbol by time; the last one at a time counts."""
     symbols = {}
     for part in score.parts:
-        for symbol in part.recurse().getElementsByClass(harmony.Harmony):
-            start = Fraction(symbol.getOffsetInHierarchy(part))
-            if isinstance(symbol, harmony.NoChord):
-                symbols[start] = ("none",)
-                continue
-            root = symbol.root()
-            bass = symbol.bass()
-            steps = tuple(
-                sorted((d.degree, d.interval.semitones if d.interval else 0, d.modType) for d in symbol.chordStepModifications)
-            )
-            symbols[start] = (root.name, bass.name if bass else root.name, symbol.chordKind, steps)
+        for measure in part.getElementsByClass(stream.Measure):
+            for place in [measure, *measure.voices]:
+                for symbol in place.getElementsByClass(harmony.Harmony):
+                    symbols[Fraction(measure.offset) + Fraction(place.elementOffset(symbol))] = content_of(symbol)
     return symbols
+
+
+def content_of(symbol: harmony.Harmony) -> tuple:
+    """Root, bass, kind and degrees of a chord symbol."""
+    if isinstance(symbol, harmony.NoChord):
+        return ("none",)
+    if symbol.chordKind in ("other", ""):
+        # No notes are known, so there is no root to ask for; the printed text is all there is.
+        return ("other", symbol.chordKindStr)
+    root = symbol.root()
+    bass = symbol.bass()
+    modifications = symbol.chordStepModifications
+    steps = tuple(sorted((m.degree, m.interval.semitones if m.interval else 0, m.modType) for m in modifications))
+    return (root.name, bass.name if bass else root.name, symbol.chordKind, steps)
 
 
 def midi_melody(path: Path) -> list[Sounding]:

@@ -2,6 +2,7 @@
 #![allow(dead_code, reason = "each test file uses its part")]
 
 pub(crate) mod arrange;
+pub(crate) mod generate;
 
 use std::path::{Path, PathBuf};
 

@@ -91,7 +91,8 @@ pub(super) fn read_bar(
                 bar.length = bar.length.max(tick_now(state, log));
             }
             "backup" => {
-                if !state.clock.advance(duration_in(cursor)?.negated()) {
+                let moved = state.clock.advance(duration_in(cursor)?.negated());
+                if !moved {
                     log.say(
                         "a `backup` goes back behind the start of the bar, the bar's start was taken",
                         "export the tune again",

@@ -7,6 +7,7 @@ use quick_xml::{Reader, XmlVersion};
 
 use super::text::error_at;
 use crate::error::{Error, Kind, Result};
+use crate::sheet::characters::is_allowed;
 
 /// The start of an element.
 pub(super) struct Tag<'a> {
@@ -28,7 +29,8 @@ impl Tag<'_> {
         match self.start.try_get_attribute(name).map_err(|error| wrong(&error))? {
             None => Ok(None),
             Some(found) => match found.normalized_value(XmlVersion::Implicit1_0) {
-                Ok(value) => Ok(Some(value.into_owned())),
+                Ok(value) if value.chars().all(is_allowed) => Ok(Some(value.into_owned())),
+                Ok(_) => Err(wrong(&"found a character that XML cannot hold")),
                 Err(error) => Err(wrong(&error)),
             },
         }
@@ -171,7 +173,7 @@ impl<'a> Cursor<'a> {
                 Event::CData(text) => out.push_str(&text.xml10_content()),
                 Event::GeneralRef(reference) => {
                     let known = match reference.resolve_char_ref() {
-                        Ok(Some(c)) => Some(Cow::Owned(c.to_string())),
+                        Ok(Some(c)) => is_allowed(c).then(|| Cow::Owned(c.to_string())),
                         _ => quick_xml::escape::resolve_predefined_entity(&reference).map(Cow::Borrowed),
                     };
                     let Some(known) = known else {
@@ -224,6 +226,7 @@ mod tests {
             ("<a><b>", "cut off"),
             ("<a><b></a>", "well-formed"),
             ("<a>&x;</a>", "`&x;`"),
+            ("<a>&#1;</a>", "`&#1;`"),
             ("<a/><b/>", "behind"),
         ] {
             let mut cursor = Cursor::new(text, 9);

@@ -1,9 +1,10 @@
 //! From parts as written to one melody without gaps or overlaps.
 
 use std::cmp::Reverse;
+use std::collections::HashSet;
 
 use super::finding::Log;
-use super::raw::{RawBar, RawNote, RawPart, RawScore};
+use super::raw::{CUE, RawBar, RawNote, RawPart, RawScore};
 use crate::error::{Error, Kind, Result};
 use crate::sheet::value::pieces;
 use crate::sheet::{Bar, Note, NoteValue};
@@ -57,9 +58,10 @@ pub(super) fn place_bars(part: &RawPart) -> Result<Vec<Bar>> {
 pub(super) fn melody(part: &RawPart, bars: &[Bar], log: &mut Log) -> Vec<Note> {
     let all = || part.bars.iter().flat_map(|bar| &bar.notes);
     let line_of = |note: &RawNote| (note.voice.clone(), note.staff);
-    let sings = |line: &Line| all().any(|note| note.pitch.is_some() && line_of(note) == *line);
     // The voice of the first note, unless it only ever rests.
-    let first = all().map(line_of).find(|line| line.0 != "cue" && sings(line));
+    let singing: HashSet<Line> =
+        all().filter(|note| note.pitch.is_some() && note.voice != CUE).map(line_of).collect();
+    let first = all().map(line_of).find(|line| singing.contains(line));
     let line = first.or_else(|| all().next().map(line_of)).unwrap_or_default();
     let mut notes = Vec::new();
     for (index, (raw, bar)) in part.bars.iter().zip(bars).enumerate() {

@@ -5,7 +5,7 @@ use super::bar::tick_now;
 use super::clock::Decimal;
 use super::cursor::Cursor;
 use super::finding::Log;
-use super::raw::RawNote;
+use super::raw::{CUE, RawNote};
 use crate::error::Result;
 use crate::pitch::{Letter, Pitch, shown};
 use crate::sheet::NoteValue;
@@ -89,7 +89,7 @@ pub(super) fn read_note(
         tied_from,
         tied_to,
         value,
-        voice: if parts.cue { "cue".into() } else { parts.voice },
+        voice: if parts.cue { CUE.into() } else { parts.voice },
         staff: parts.staff,
         byte: seen.byte,
     }))

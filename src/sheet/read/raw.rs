@@ -38,6 +38,9 @@ pub(super) struct RawBar {
     pub(super) symbols: Vec<RawSymbol>,
 }
 
+/// The voice that cue notes are put into: they are printed and never sound.
+pub(super) const CUE: &str = "cue";
+
 /// A note or rest in sounding pitch.
 #[derive(Clone, Debug)]
 pub(super) struct RawNote {

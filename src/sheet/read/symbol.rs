@@ -30,7 +30,7 @@ pub(super) fn read_symbol(
         bass: None,
         degrees: Vec::new(),
     };
-    let mut kinds = 0;
+    let (mut kinds, mut hidden_root) = (0, false);
     cursor.children(|cursor, tag| {
         match tag.name() {
             // A second kind begins the second chord of a stack; the first is the one that is read.
@@ -42,8 +42,11 @@ pub(super) fn read_symbol(
                 }
             }
             _ if kinds > 1 && tag.name() != "offset" => {}
-            "root" if kinds == 0 => symbol.root = read_name(cursor, "root")?.map(|name| state.name(name)),
-            "bass" => symbol.bass = read_name(cursor, "bass")?.map(|name| state.name(name)),
+            "root" if kinds == 0 => {
+                let (root, hidden) = read_name(cursor, "root")?;
+                (symbol.root, hidden_root) = (root.map(|name| state.name(name)), hidden);
+            }
+            "bass" => symbol.bass = read_name(cursor, "bass")?.0.map(|name| state.name(name)),
             "function" => symbol.instead_of_root = cursor.text()?,
             "numeral" => cursor.children(|cursor, tag| {
                 if tag.name() == "numeral-root" {
@@ -70,18 +73,26 @@ pub(super) fn read_symbol(
         }
         Ok(())
     })?;
+    // A text alone, as our writer puts it where a symbol has no root.
+    if hidden_root && symbol.kind == "other" && symbol.degrees.is_empty() {
+        symbol.root = None;
+    }
     if kinds > 1 {
         log.say("of several chords above each other the first is read", "write one chord, with its bass behind a slash");
     }
     Ok(symbol)
 }
 
-/// A name written as `root-step` and `root-alter`, or with `bass` in the place of `root`.
-fn read_name(cursor: &mut Cursor<'_>, what: &str) -> Result<Option<NoteName>> {
-    let (mut step, mut alter) = (String::new(), String::new());
+/// A name written as `root-step` and `root-alter`, or with `bass` in the place of `root`; and whether nothing is
+/// printed for it.
+fn read_name(cursor: &mut Cursor<'_>, what: &str) -> Result<(Option<NoteName>, bool)> {
+    let (mut step, mut alter, mut hidden) = (String::new(), String::new(), false);
     cursor.children(|cursor, tag| {
         match tag.name().strip_prefix(what) {
-            Some("-step") => step = cursor.text()?,
+            Some("-step") => {
+                hidden = tag.attribute("text")?.is_some_and(|text| text.is_empty());
+                step = cursor.text()?;
+            }
             Some("-alter") => alter = cursor.text()?,
             _ => {}
         }
@@ -94,7 +105,7 @@ fn read_name(cursor: &mut Cursor<'_>, what: &str) -> Result<Option<NoteName>> {
         .filter(|(_, exact)| *exact)
         .and_then(|(semitones, _)| i8::try_from(semitones).ok())
         .and_then(Accidental::from_semitones);
-    Ok(letter.zip(accidental).map(|(letter, accidental)| NoteName::new(letter, accidental)))
+    Ok((letter.zip(accidental).map(|(letter, accidental)| NoteName::new(letter, accidental)), hidden))
 }
 
 /// A degree, or how it is written where it makes no sense.

@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use crate::error::{Error, Excerpt, Kind, Result};
+use crate::sheet::characters::is_allowed;
 
 /// An error about the bytes from `byte` of a text, `width` of them marked.
 pub(super) fn error_at(text: &str, byte: usize, width: usize, message: impl std::fmt::Display) -> Error {
@@ -38,13 +39,22 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>> {
         return Err(Error::new(Kind::Sheet, "the file is empty, expected MusicXML")
             .with_help("export the tune again as MusicXML"));
     }
-    Ok(text)
+    match text.char_indices().find(|(_, c)| !is_allowed(*c)) {
+        Some((at, c)) => Err(error_at(
+            &text,
+            at,
+            1,
+            format_args!("found the character U+{:04X}, which XML cannot hold", u32::from(c)),
+        )
+        .with_help("give a MusicXML file, plain or compressed")),
+        None => Ok(text),
+    }
 }
 
 fn utf16(bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Result<String> {
     let units: Vec<u16> = bytes.as_chunks::<2>().0.iter().map(|pair| unit(*pair)).collect();
     match String::from_utf16(&units) {
-        Ok(text) if bytes.len() % 2 == 0 => Ok(text),
+        Ok(text) if bytes.len().is_multiple_of(2) => Ok(text),
         _ => Err(Error::new(Kind::Sheet, "the byte order mark says UTF-16, but the text is not")
             .with_help("save the file as UTF-8")),
     }
@@ -99,6 +109,7 @@ mod tests {
             b"\xFF\xFE<",
             b"\xFF\xFE\x00\xD8",
             b"\x00\x01\xC3\x28",
+            b"<a>\x01</a>",
             b"<?xml version='1.0' encoding='ISO-8859-1'?><a/>",
             b"<?xml version='1.0' encoding=\"UTF-16\"?><a/>",
             b"<?xml version='1.0' encoding='latin1'?><a>\xE9</a>",

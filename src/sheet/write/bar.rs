@@ -113,7 +113,7 @@ pub(super) fn write_melody(xml: &mut Xml, bar: &Bar, line: &Line, symbols: &[Sym
         while let Some((placed, arranged)) = symbols.next_if(|(placed, _)| placed.start < end) {
             let offset = placed.start.saturating_sub(bar.start + written.start);
             harmony::write(xml, &placed.symbol, offset, voice.staff());
-            if let Some(words) = arranged.and_then(|chord| structure_words(chord)) {
+            if let Some(words) = arranged.and_then(structure_words) {
                 write_words(xml, &words, offset, voice.staff());
             }
         }

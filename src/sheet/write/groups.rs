@@ -56,7 +56,7 @@ fn flags(written: &Written) -> usize {
 ///
 /// `missing` is what lacks at the start of a pick-up bar, in ticks.
 pub(super) fn mark_beams(line: &mut [Written], bar: &Bar, missing: u32) {
-    let compound = bar.metre.unit >= 8 && bar.metre.beats % 3 == 0;
+    let compound = bar.metre.unit >= 8 && bar.metre.beats.is_multiple_of(3);
     let beat = bar.metre.beat_ticks() * if compound { 3 } else { 1 };
     let key = |written: &Written| (flags(written) > 0).then(|| (written.start + missing) / beat.max(1));
     for group in line.chunk_by_mut(|a, b| key(a).is_some() && key(a) == key(b)) {

@@ -17,8 +17,14 @@ pub(super) fn write(xml: &mut Xml, symbol: &PlacedSymbol, offset: u32, staff: Op
             xml.leaf("kind", &[("text", suffix)], "other");
         }
         PlacedSymbol::Unread { root: None, text } => {
-            xml.leaf("function", &[], text);
-            xml.leaf("kind", &[("text", "")], "other");
+            // Programs expect a numeral in `function`; any other text needs a root that is not printed.
+            if !text.is_empty() && text.chars().all(|c| "IVXivx".contains(c)) {
+                xml.leaf("function", &[], text);
+                xml.leaf("kind", &[("text", "")], "other");
+            } else {
+                write_hidden_root(xml);
+                xml.leaf("kind", &[("text", text)], "other");
+            }
         }
     }
     if offset > 0 {
@@ -30,12 +36,16 @@ pub(super) fn write(xml: &mut Xml, symbol: &PlacedSymbol, offset: u32, staff: Op
     xml.close();
 }
 
+/// The schema wants a root even where there is none; its text is empty so that nothing is printed.
+fn write_hidden_root(xml: &mut Xml) {
+    xml.open("root", &[]);
+    xml.leaf("root-step", &[("text", "")], "C");
+    xml.close();
+}
+
 fn write_read(xml: &mut Xml, symbol: &ChordSymbol) {
     let Some(chord) = symbol.chord() else {
-        // The schema wants a root even here; its text is empty so that none is printed.
-        xml.open("root", &[]);
-        xml.leaf("root-step", &[("text", "")], "C");
-        xml.close();
+        write_hidden_root(xml);
         xml.leaf("kind", &[("text", symbol.as_str())], "none");
         return;
     };

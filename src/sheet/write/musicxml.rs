@@ -11,7 +11,7 @@ use crate::sheet::LeadSheet;
 /// Voice 1 is the melody as printed in the source, moved by the arrangement's octave shift; voice 2 the right hand
 /// below it, voice 5 the left hand, each chord held until the next. Chord symbols stand above as written, upper
 /// structures below the upper staff by label, triad and tensions: `II: D (9 #11 13)`. The usual caution
-/// ([`CAUTION`](crate::sheet::CAUTION)) stands at the foot of the first page.
+/// ([`CAUTION`](crate::sheet::CAUTION)) stands below the title, in small print.
 ///
 /// # Errors
 ///

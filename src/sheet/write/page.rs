@@ -18,6 +18,12 @@ const DOCTYPE: &str = "<!DOCTYPE score-partwise PUBLIC \"-//Recordare//DTD Music
 const PAGE_HEIGHT: u32 = 1697;
 const PAGE_WIDTH: u32 = 1200;
 const MARGIN: u32 = 80;
+/// Tenths below the page's upper margin: the caution's first line, its lines apart, the first system.
+const CAUTION_TOP: u32 = 50;
+const CAUTION_LINE: u32 = 16;
+const FIRST_SYSTEM: u32 = 190;
+/// Characters in a line of the caution: fits the page also where a program prints it larger than asked.
+const CAUTION_WIDTH: usize = 90;
 
 /// Writes a sheet: alone, or with an arrangement and the octaves by which it moves the melody.
 pub(super) fn write(sheet: &LeadSheet, arrangement: Option<(&Arrangement, i8)>) -> Result<String> {
@@ -62,8 +68,10 @@ fn write_head(xml: &mut Xml, sheet: &LeadSheet, two_hands: bool) {
         if !sheet.title.is_empty() {
             write_credit(xml, "title", &sheet.title, PAGE_HEIGHT - MARGIN, "16");
         }
-        for (line, y) in CAUTION.split_inclusive(". ").zip((20..MARGIN).rev().step_by(14)) {
-            write_credit(xml, "caution", line.trim(), y, "7");
+        let mut y = PAGE_HEIGHT - MARGIN - CAUTION_TOP;
+        for line in wrapped(CAUTION, CAUTION_WIDTH) {
+            write_credit(xml, "caution", &line, y, "7");
+            y = y.saturating_sub(CAUTION_LINE);
         }
     }
     xml.open("part-list", &[]);
@@ -71,6 +79,21 @@ fn write_head(xml: &mut Xml, sheet: &LeadSheet, two_hands: bool) {
     xml.leaf("part-name", &[], if two_hands { "Piano" } else { "Melody" });
     xml.close();
     xml.close();
+}
+
+/// A text in lines of at most so many characters, cut between words.
+fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
 }
 
 fn write_credit(xml: &mut Xml, kind: &str, words: &str, y: u32, size: &str) {
@@ -105,6 +128,13 @@ fn write_bar(
         attributes.push(("implicit", "yes"));
     }
     xml.open("measure", &attributes);
+    if index == 0 && arrangement.is_some() {
+        xml.open("print", &[]);
+        xml.open("system-layout", &[]);
+        xml.leaf("top-system-distance", &[], FIRST_SYSTEM);
+        xml.close();
+        xml.close();
+    }
     write_barline(xml, &bar.left, "left");
     write_attributes(xml, bar, before, arrangement.is_some());
     let lines = lines_of(sheet, bar, arrangement, if pick_up { full - bar.length } else { 0 })?;

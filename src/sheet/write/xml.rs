@@ -1,5 +1,7 @@
 //! Writing XML: elements, attributes, escapes, indentation.
 
+use crate::sheet::characters::is_allowed;
+
 /// A document being written.
 pub(super) struct Xml {
     out: String,
@@ -77,7 +79,7 @@ impl Xml {
     }
 }
 
-/// Escapes what XML reserves, and leaves out what XML 1.0 cannot hold at all (section 2.2 of its specification).
+/// Escapes what XML reserves, and leaves out what it cannot hold at all.
 fn escape(text: &str, attribute: bool, out: &mut String) {
     for c in text.chars() {
         match c {
@@ -88,9 +90,8 @@ fn escape(text: &str, attribute: bool, out: &mut String) {
             '\r' => out.push_str("&#13;"),
             '\n' if attribute => out.push_str("&#10;"),
             '\t' if attribute => out.push_str("&#9;"),
-            '\n' | '\t' => out.push(c),
-            '\0'..='\u{1F}' | '\u{FFFE}' | '\u{FFFF}' => {}
-            _ => out.push(c),
+            _ if is_allowed(c) => out.push(c),
+            _ => {}
         }
     }
 }
