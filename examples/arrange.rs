@@ -16,8 +16,8 @@ use clap::Parser;
 use overshell::rules::{HandSize, RuleSet};
 use overshell::search::{ArrangeOptions, Octave, arrange};
 use overshell::sheet::{
-    CAUTION, ReadOptions, Reading, Report, ReportChord, ReportFinding, read, read_file, refuse_to_overwrite, write_file,
-    write_midi, write_musicxml,
+    CAUTION, ReadOptions, Reading, Report, ReportChord, ReportFinding, read, read_file, refuse_to_overwrite,
+    write_file, write_midi, write_musicxml,
 };
 
 /// Arranges a lead sheet for two hands: a shell in the left, a triad under the melody in the right

@@ -53,7 +53,22 @@ enum Change {
 }
 
 fn change() -> impl Strategy<Value = (usize, Change)> {
-    let words = proptest::sample::select(&["<note>", "</note>", "<chord/>", "<grace/>", "&x;", "&#0;", "<![CDATA[", "-", "\u{0}", "]]>", "<!--", "<backup><duration>3</duration></backup>"][..]);
+    let words = proptest::sample::select(
+        &[
+            "<note>",
+            "</note>",
+            "<chord/>",
+            "<grace/>",
+            "&x;",
+            "&#0;",
+            "<![CDATA[",
+            "-",
+            "\u{0}",
+            "]]>",
+            "<!--",
+            "<backup><duration>3</duration></backup>",
+        ][..],
+    );
     let change = prop_oneof![
         any::<u8>().prop_map(Change::Byte),
         (1usize..200).prop_map(Change::Remove),
@@ -81,7 +96,9 @@ fn apply(bytes: &mut Vec<u8>, (place, change): (usize, Change)) {
         Change::Insert(text) => drop(bytes.splice(at..at, text.bytes())),
         Change::Number(number) => {
             // The next number of the text.
-            let Some(from) = bytes[at..].iter().position(u8::is_ascii_digit).map(|by| at + by) else { return };
+            let Some(from) = bytes[at..].iter().position(u8::is_ascii_digit).map(|by| at + by) else {
+                return;
+            };
             let length = bytes[from..].iter().take_while(|byte| byte.is_ascii_digit()).count();
             bytes.splice(from..from + length, number.bytes());
         }
@@ -98,7 +115,8 @@ fn voice_lengths(page: &str) -> Vec<BTreeMap<String, u32>> {
     bars.map(|bar| {
         let mut sums: BTreeMap<String, u32> = BTreeMap::new();
         for block in bar.split("<note>").skip(1).chain(bar.split("<forward>").skip(1)) {
-            let block = block.split(["\n      </note>", "\n      </forward>"][..].first().unwrap()).next().unwrap();
+            let block =
+                block.split(["\n      </note>", "\n      </forward>"][..].first().unwrap()).next().unwrap();
             let block = block.split("</forward>").next().unwrap();
             if !block.contains("<chord/>") {
                 let duration: u32 = text(block, "duration").unwrap().parse().unwrap();

@@ -276,8 +276,7 @@ impl<'a> Reader<'a> {
     #[expect(clippy::type_complexity, reason = "the two halves of a body, used once")]
     fn body(&mut self) -> Result<(SmallVec<[Part<Element>; 4]>, Option<Part<NoteName>>)> {
         let mut elements = SmallVec::new();
-        loop {
-            let Some(sign) = self.rest().chars().next() else { break };
+        while let Some(sign) = self.rest().chars().next() {
             match sign {
                 ' ' | ',' => self.at += 1,
                 '(' if self.open.is_none() => {

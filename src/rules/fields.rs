@@ -202,7 +202,6 @@ impl<'t, 'a> Fields<'t, 'a> {
     }
 
     /// A list of texts with their places.
-    #[expect(clippy::type_complexity, reason = "value and text side by side, used in this file")]
     fn texts(
         &mut self,
         key: &'static str,

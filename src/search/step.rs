@@ -242,7 +242,7 @@ mod tests {
         assert_eq!(best_path(&[]), None);
         assert_eq!(best_path(&[Layer::default()]), None);
         let never = Layer { lefts: 1, rights: 1, base: vec![None], ..Layer::default() };
-        assert_eq!(best_path(&[never.clone()]), None);
+        assert_eq!(best_path(std::slice::from_ref(&never)), None);
         assert_eq!(best_path_dense(&[never]), None);
     }
 }

@@ -58,10 +58,11 @@ pub fn write_file(path: impl AsRef<Path>, bytes: &[u8]) -> Result<()> {
 pub fn refuse_to_overwrite(input: impl AsRef<Path>, output: impl AsRef<Path>) -> Result<()> {
     let (input, output) = (input.as_ref(), output.as_ref());
     match (input.canonicalize(), output.canonicalize()) {
-        (Ok(from), Ok(to)) if from == to => {
-            Err(Error::new(Kind::Io, format!("`{}` is the tune itself and is not overwritten", output.display()))
-                .with_help("choose another folder for the results"))
-        }
+        (Ok(from), Ok(to)) if from == to => Err(Error::new(
+            Kind::Io,
+            format!("`{}` is the tune itself and is not overwritten", output.display()),
+        )
+        .with_help("choose another folder for the results")),
         _ => Ok(()),
     }
 }

@@ -20,10 +20,9 @@ pub(super) fn is_ending_number(text: &str) -> bool {
     let is_number =
         |part: &str| !part.starts_with('0') && !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
     text.is_empty()
-        || text
-            .split(',')
-            .enumerate()
-            .all(|(index, part)| is_number(if index > 0 { part.strip_prefix(' ').unwrap_or(part) } else { part }))
+        || text.split(',').enumerate().all(|(index, part)| {
+            is_number(if index > 0 { part.strip_prefix(' ').unwrap_or(part) } else { part })
+        })
 }
 
 #[cfg(test)]

@@ -106,7 +106,8 @@ pub(super) struct Step {
 impl std::fmt::Display for Step {
     /// As a symbol would say it: `add9`, `b5`, `no3`.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let sign = if self.alter < 0 { "b" } else { "#" }.repeat(usize::from(self.alter.unsigned_abs().min(2)));
+        let sign =
+            if self.alter < 0 { "b" } else { "#" }.repeat(usize::from(self.alter.unsigned_abs().min(2)));
         match self.kind {
             StepType::Add if self.alter == 0 => write!(f, "add{}", self.number),
             StepType::Add | StepType::Alter => write!(f, "{sign}{}", self.number),
@@ -376,9 +377,9 @@ mod tests {
             ("dominant-13th", &[(Alter, 11, 1)], "C13(#11)"),
         ] {
             let start = KindRow::named(kind).unwrap().content();
-            let reached = steps
-                .iter()
-                .try_fold(start, |c, (kind, number, alter)| c.apply(Step { kind: *kind, number: *number, alter: *alter }));
+            let reached = steps.iter().try_fold(start, |c, (kind, number, alter)| {
+                c.apply(Step { kind: *kind, number: *number, alter: *alter })
+            });
             assert_eq!(reached, Some(content(symbol)), "{kind} {steps:?}");
         }
         let other = [(Add, 3, -1), (Add, 5, 0), (Add, 7, 0)];
@@ -386,7 +387,9 @@ mod tests {
             c.apply(Step { kind: *kind, number: *number, alter: *alter })
         });
         assert_eq!(spelled, Some(content("Cm7")));
-        for (kind, number, alter) in [(Add, 1, 0), (Add, 8, 0), (Alter, 5, 3), (Add, 7, 2), (Add, 9, -2), (Add, 200, 0)] {
+        for (kind, number, alter) in
+            [(Add, 1, 0), (Add, 8, 0), (Alter, 5, 3), (Add, 7, 2), (Add, 9, -2), (Add, 200, 0)]
+        {
             assert_eq!(content("C7").apply(Step { kind, number, alter }), None);
         }
     }

@@ -34,8 +34,8 @@ mod characters;
 mod kind;
 mod lead_sheet;
 mod progression;
-mod report;
 mod read;
+mod report;
 mod validate;
 mod value;
 mod write;
@@ -45,6 +45,6 @@ pub use lead_sheet::{
     Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, Note, NoteValue, PlacedChord, PlacedSymbol, Repeat,
     TICKS_PER_QUARTER,
 };
-pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
 pub use read::{Limits, ReadOptions, Reading, SheetFinding, read, read_file};
+pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
 pub use write::{write_lead_musicxml, write_midi, write_musicxml};

@@ -36,7 +36,10 @@ impl LeadSheet {
         for (index, bar) in self.bars.iter().enumerate() {
             let ends = bar.start.checked_add(bar.length);
             let Some(end) = ends.filter(|_| bar.start == at && bar.length > 0) else {
-                return wrong(format!("the bar of index {index} starts at tick {}, expected {at}", bar.start));
+                return wrong(format!(
+                    "the bar of index {index} starts at tick {}, expected {at}",
+                    bar.start
+                ));
             };
             if bar.metre.beats == 0 || ![1, 2, 4, 8, 16, 32].contains(&bar.metre.unit) {
                 return wrong(format!("the bar of index {index} has no possible metre"));
@@ -80,11 +83,15 @@ impl LeadSheet {
     fn validate_chords(&self) -> Result<()> {
         let mut least = 0u32;
         for (index, chord) in self.chords.iter().enumerate() {
-            let inside = self.bars.get(chord.bar).is_some_and(|bar| (bar.start..bar.end()).contains(&chord.start));
+            let inside =
+                self.bars.get(chord.bar).is_some_and(|bar| (bar.start..bar.end()).contains(&chord.start));
             if !inside || chord.start < least {
                 return Err(Error::new(
                     Kind::Sheet,
-                    format!("the chord symbol of index {index} is at tick {}, expected {least} or later in its bar", chord.start),
+                    format!(
+                        "the chord symbol of index {index} is at tick {}, expected {least} or later in its bar",
+                        chord.start
+                    ),
                 ));
             }
             least = chord.start.saturating_add(1);

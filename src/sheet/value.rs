@@ -56,7 +56,8 @@ impl NoteValue {
 
 /// All values that lengths are turned into, in order of preference.
 fn candidates() -> impl Iterator<Item = NoteValue> {
-    let units = || std::iter::successors(Some(1u8), |unit| unit.checked_mul(2)).take_while(|u| *u <= SMALLEST);
+    let units =
+        || std::iter::successors(Some(1u8), |unit| unit.checked_mul(2)).take_while(|u| *u <= SMALLEST);
     [(0, (1, 1)), (1, (1, 1)), (0, (3, 2)), (2, (1, 1))]
         .into_iter()
         .flat_map(move |(dots, tuplet)| units().map(move |unit| NoteValue { unit, dots, tuplet }))
@@ -123,14 +124,19 @@ mod tests {
     fn ok_pieces_fill_the_length_and_meet_the_beat() {
         let quarter = TICKS_PER_QUARTER;
         for from in (0..4 * quarter).step_by(usize::try_from(quarter / 6).unwrap()) {
-            for length in [1, quarter / 3, quarter / 2, quarter, 5 * quarter / 2, 5 * quarter, 9 * quarter + 7] {
+            for length in
+                [1, quarter / 3, quarter / 2, quarter, 5 * quarter / 2, 5 * quarter, 9 * quarter + 7]
+            {
                 let found = pieces(from, length, quarter);
                 assert_eq!(found.iter().map(|p| p.0).sum::<u32>(), length);
                 assert!(found.iter().all(|(ticks, value)| value.is_none_or(|v| v.ticks() == Some(*ticks))));
             }
         }
         let half = NoteValue { unit: 2, dots: 1, tuplet: (1, 1) };
-        let expected = vec![(quarter / 2, Some(NoteValue { unit: 8, dots: 0, tuplet: (1, 1) })), (3 * quarter, Some(half))];
+        let expected = vec![
+            (quarter / 2, Some(NoteValue { unit: 8, dots: 0, tuplet: (1, 1) })),
+            (3 * quarter, Some(half)),
+        ];
         assert_eq!(pieces(quarter / 2, 7 * quarter / 2, quarter), expected);
     }
 }

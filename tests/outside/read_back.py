@@ -1,17 +1,18 @@
 #!/usr/bin/env python3
 """Reads written pages back with programs of others and compares them with their source.
 
-    read_back.py FOLDER [SOURCE_FOLDER]
+    read_back.py FOLDER SOURCE_FOLDER
 
 FOLDER holds, for each tune, STEM.musicxml (the grand staff) and STEM.mid; optionally STEM.json with the key
-"octave_shift" (semitones by which the melody was moved, otherwise 0). The source is STEM.mxl, or
-STEM.source.musicxml, in SOURCE_FOLDER (by default in FOLDER); a tune without one is only read.
+"octave_shift" (semitones by which the melody was moved, otherwise 0). The source is STEM.mxl or STEM.musicxml in
+SOURCE_FOLDER; a tune without one is only read.
 
 Compared, by sound and time in quarters from the start, ties made one:
   - voice 1 of the page with the melody of the source;
   - the track "Melody" of the MIDI file with the melody of the page;
-  - chord symbols: root, bass and kind with degrees, of page and source. Of symbols of the source that share a place
-    the last one counts. A bass that the source gives as an inversion, or not at all, is compared as its note.
+  - chord symbols, one by one in order: root, bass and kind with degrees, and the time. Symbols of the source that
+    share a place share its time on the page, so of them only the first has to stand where it stood, the others
+    within the same bar. A bass that the source gives as an inversion, or not at all, is compared as its note.
 Warnings of a library count as differences.
 
 Exits with 0 where all is equal, 1 where anything differs, 2 where there is nothing to compare.
@@ -66,15 +67,17 @@ def melody_of(part: stream.Part) -> list[Sounding]:
     return merge_ties(notes)
 
 
-def symbols_of(score: stream.Score) -> dict[Fraction, tuple]:
-    """The content of each chord symbol by time; the last one at a time counts."""
-    symbols = {}
+def symbols_of(score: stream.Score) -> list[tuple[Fraction, Fraction, tuple]]:
+    """Time, end of the bar and content of each chord symbol, in order."""
+    symbols = []
     for part in score.parts:
         for measure in part.getElementsByClass(stream.Measure):
+            start = Fraction(measure.offset)
+            end = start + Fraction(measure.duration.quarterLength)
             for place in [measure, *measure.voices]:
                 for symbol in place.getElementsByClass(harmony.Harmony):
-                    symbols[Fraction(measure.offset) + Fraction(place.elementOffset(symbol))] = content_of(symbol)
-    return symbols
+                    symbols.append((start + Fraction(place.elementOffset(symbol)), end, content_of(symbol)))
+    return sorted(symbols, key=lambda symbol: symbol[0])
 
 
 def content_of(symbol: harmony.Harmony) -> tuple:
@@ -117,14 +120,18 @@ def differences(what: str, expected: list[Sounding], found: list[Sounding]) -> l
     return []
 
 
-def compare_symbols(expected: dict[Fraction, tuple], found: dict[Fraction, tuple]) -> list[str]:
+def compare_symbols(expected: list, found: list) -> list[str]:
     """Where two rows of chord symbols differ, the first place only."""
-    if sorted(expected) != sorted(found):
-        odd = sorted(set(expected) ^ set(found))
-        return [f"chord symbols: at other places, first at {float(odd[0])}"]
-    for start in sorted(expected):
-        if expected[start] != found[start]:
-            return [f"chord symbols: {found[start]} at {float(start)}, expected {expected[start]}"]
+    if len(expected) != len(found):
+        return [f"chord symbols: {len(found)}, expected {len(expected)}"]
+    before = None
+    for (time, bar_end, content), (found_time, _, found_content) in zip(expected, found):
+        if content != found_content:
+            return [f"chord symbols: {found_content} at {float(found_time)}, expected {content}"]
+        shared = time == before
+        if found_time != time and not (shared and time < found_time < bar_end):
+            return [f"chord symbols: {content} at {float(found_time)}, expected at {float(time)}"]
+        before = time
     return []
 
 
@@ -140,7 +147,7 @@ def check(page: Path, sources: Path) -> list[str]:
         symbols = symbols_of(written)
     found = [f"warning: {warning.message}" for warning in caught]
     found += differences("MIDI melody", melody, midi_melody(page.with_suffix(".mid")))
-    candidates = [sources / f"{stem}.mxl", sources / f"{stem}.source.musicxml"]
+    candidates = [sources / f"{stem}.mxl", sources / f"{stem}.musicxml"]
     source = next((path for path in candidates if path.exists()), None)
     if source is not None:
         original = converter.parse(source, format="musicxml", forceSource=True)
@@ -151,12 +158,12 @@ def check(page: Path, sources: Path) -> list[str]:
 
 
 def main() -> int:
-    if len(sys.argv) not in (2, 3):
+    if len(sys.argv) != 3:
         print(__doc__, file=sys.stderr)
         return 2
     folder = Path(sys.argv[1])
-    sources = Path(sys.argv[-1])
-    pages = sorted(page for page in folder.glob("*.musicxml") if not page.stem.endswith(".source"))
+    sources = Path(sys.argv[2])
+    pages = sorted(folder.glob("*.musicxml"))
     if not pages:
         print(f"no pages in {folder}", file=sys.stderr)
         return 2

@@ -44,7 +44,8 @@ fn two_hands(chord: Chord, melody: Option<Pitch>) -> (Voicing, Option<Structure>
         .into_iter()
         .find_map(|shell| shell.hand_from(chord, 43))
         .unwrap();
-    let alone = |right: Hand| Voicing::new(left, right).or_else(|_| Voicing::new(Hand::empty(), right)).unwrap();
+    let alone =
+        |right: Hand| Voicing::new(left, right).or_else(|_| Voicing::new(Hand::empty(), right)).unwrap();
     let Some(melody) = melody else { return (alone(Hand::empty()), None) };
     let fitting = |triad: Triad| {
         let hand = triad.hand_below(melody.midi(), Spacing::Close)?;

@@ -10,8 +10,28 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 
 const SYMBOLS: [&str; 22] = [
-    "C", "Bbm7", "F#7(b9,#11)", "E-7", "Abmaj7", "GMaj7", "D13", "C11", "Db7alt", "A7sus", "F6/9", "B°7", "Eø", "C/E",
-    "G7/C#", "C5", "Am(maj7)", "N.C.", "Ebdim(maj7)", "C(b5)", "G9sus4/D", "D7(no3)",
+    "C",
+    "Bbm7",
+    "F#7(b9,#11)",
+    "E-7",
+    "Abmaj7",
+    "GMaj7",
+    "D13",
+    "C11",
+    "Db7alt",
+    "A7sus",
+    "F6/9",
+    "B°7",
+    "Eø",
+    "C/E",
+    "G7/C#",
+    "C5",
+    "Am(maj7)",
+    "N.C.",
+    "Ebdim(maj7)",
+    "C(b5)",
+    "G9sus4/D",
+    "D7(no3)",
 ];
 const UNREAD: [&str; 6] = ["CTristan", "C<?>&\"", "C", "Cm7 (German)", "C(add8)", "IV"];
 const STYLES: [&str; 4] = ["regular", "light-light", "light-heavy", "heavy-light"];
@@ -105,21 +125,23 @@ fn bar_seed() -> impl Strategy<Value = BarSeed> {
 /// A sheet that holds whatever a lead sheet can hold.
 pub(crate) fn sheet() -> impl Strategy<Value = LeadSheet> {
     let title = "[ -~éß♭\u{4E2D}]{0,20}".prop_map(|title: String| title.trim().to_owned());
-    (title, proptest::option::of(1u16..=1000), key(), vec(bar_seed(), 1..6)).prop_map(|(title, tempo, key, seeds)| {
-        let mut sheet = LeadSheet { title, key, tempo, bars: vec![], notes: vec![], chords: vec![] };
-        let (mut metre, mut now, mut start) = (Metre::COMMON, key, 0);
-        for (index, seed) in seeds.into_iter().enumerate() {
-            metre = seed.metre.unwrap_or(metre);
-            now = if index == 0 { key } else { seed.key.unwrap_or(now) };
-            let length = if seed.short { metre.beat_ticks() } else { metre.bar_ticks() };
-            fill(&mut sheet, start, length, &seed.notes);
-            place(&mut sheet, index, start, length, &seed.chords);
-            let BarSeed { number, implicit, left, right, .. } = seed;
-            sheet.bars.push(Bar { number, implicit, start, length, metre, key: now, left, right });
-            start += length;
-        }
-        sheet
-    })
+    (title, proptest::option::of(1u16..=1000), key(), vec(bar_seed(), 1..6)).prop_map(
+        |(title, tempo, key, seeds)| {
+            let mut sheet = LeadSheet { title, key, tempo, bars: vec![], notes: vec![], chords: vec![] };
+            let (mut metre, mut now, mut start) = (Metre::COMMON, key, 0);
+            for (index, seed) in seeds.into_iter().enumerate() {
+                metre = seed.metre.unwrap_or(metre);
+                now = if index == 0 { key } else { seed.key.unwrap_or(now) };
+                let length = if seed.short { metre.beat_ticks() } else { metre.bar_ticks() };
+                fill(&mut sheet, start, length, &seed.notes);
+                place(&mut sheet, index, start, length, &seed.chords);
+                let BarSeed { number, implicit, left, right, .. } = seed;
+                sheet.bars.push(Bar { number, implicit, start, length, metre, key: now, left, right });
+                start += length;
+            }
+            sheet
+        },
+    )
 }
 
 fn fill(sheet: &mut LeadSheet, start: u32, length: u32, seeds: &[Seed]) {
@@ -131,7 +153,8 @@ fn fill(sheet: &mut LeadSheet, start: u32, length: u32, seeds: &[Seed]) {
         let (value, ticks) = values[value];
         // What does not fit ends the bar, without a printed value.
         let (duration, value) = if at + ticks <= length { (ticks, Some(value)) } else { (length - at, None) };
-        let pitch = pitch.and_then(|(fifths, octave)| Pitch::new(NoteName::from_fifths(fifths).unwrap(), octave).ok());
+        let pitch = pitch
+            .and_then(|(fifths, octave)| Pitch::new(NoteName::from_fifths(fifths).unwrap(), octave).ok());
         let pitched = pitch.is_some();
         let (tied_from, tied_to) = (pitched && tied_from, pitched && tied_to);
         sheet.notes.push(Note { start: start + at, duration, pitch, tied_from, tied_to, value });
@@ -139,12 +162,20 @@ fn fill(sheet: &mut LeadSheet, start: u32, length: u32, seeds: &[Seed]) {
     }
     if at < length {
         let (start, duration) = (start + at, length - at);
-        sheet.notes.push(Note { start, duration, pitch: None, tied_from: false, tied_to: false, value: None });
+        sheet.notes.push(Note {
+            start,
+            duration,
+            pitch: None,
+            tied_from: false,
+            tied_to: false,
+            value: None,
+        });
     }
 }
 
 fn place(sheet: &mut LeadSheet, bar: usize, start: u32, length: u32, seeds: &[(u32, usize)]) {
-    let mut seeds: Vec<(u32, usize)> = seeds.iter().map(|(at, symbol)| (length / 1000 * at, *symbol)).collect();
+    let mut seeds: Vec<(u32, usize)> =
+        seeds.iter().map(|(at, symbol)| (length / 1000 * at, *symbol)).collect();
     seeds.sort_unstable();
     seeds.dedup_by_key(|seed| seed.0);
     for (at, symbol) in seeds {

@@ -15,7 +15,8 @@ pub(crate) fn shared() -> Option<PathBuf> {
 
 /// The real lead sheets in order of their names; none, with a printed line, where they are not at hand.
 pub(crate) fn real_sheets() -> Vec<PathBuf> {
-    let Some(folder) = shared().map(|folder| folder.join("leadsheets")).filter(|folder| folder.is_dir()) else {
+    let Some(folder) = shared().map(|folder| folder.join("leadsheets")).filter(|folder| folder.is_dir())
+    else {
         println!("skipped: no folder `../shared/leadsheets` and no `OVERSHELL_SHARED`");
         return Vec::new();
     };

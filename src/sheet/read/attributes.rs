@@ -120,9 +120,11 @@ impl PartState {
             }
             Ok(())
         })?;
-        let sharps = fifths.as_deref().and_then(|text| text.parse::<i8>().ok()).filter(|f| (-7..=7).contains(f));
+        let sharps =
+            fifths.as_deref().and_then(|text| text.parse::<i8>().ok()).filter(|f| (-7..=7).contains(f));
         let Some(sharps) = sharps else {
-            let found = fifths.map_or_else(|| "no fifths".into(), |f| format!("`{}` fifths", crate::pitch::shown(&f)));
+            let found = fifths
+                .map_or_else(|| "no fifths".into(), |f| format!("`{}` fifths", crate::pitch::shown(&f)));
             log.say(
                 format!("a key with {found} is not read, expected -7 to 7"),
                 "the key before stays in force; write a key of seven sharps or flats at most",
@@ -231,7 +233,9 @@ fn sum_of(pairs: &[(String, String)]) -> Option<Metre> {
         }
     }
     let smallest = sum.iter().map(|(_, unit)| *unit).max()?;
-    let beats = sum.iter().try_fold(0u16, |total, (beats, unit)| total.checked_add(beats.checked_mul(smallest / unit)?))?;
+    let beats = sum
+        .iter()
+        .try_fold(0u16, |total, (beats, unit)| total.checked_add(beats.checked_mul(smallest / unit)?))?;
     let beats = u8::try_from(beats).ok().filter(|beats| *beats > 0)?;
     Some(Metre { beats, unit: u8::try_from(smallest).ok()? })
 }

@@ -86,7 +86,10 @@ pub(super) fn read_bar(
             }
             "forward" => {
                 if !state.clock.advance(duration_in(cursor)?) {
-                    log.say("a `forward` of this length makes no sense and was left out", "export the tune again");
+                    log.say(
+                        "a `forward` of this length makes no sense and was left out",
+                        "export the tune again",
+                    );
                 }
                 bar.length = bar.length.max(tick_now(state, log));
             }
@@ -138,7 +141,10 @@ fn read_sound(tag: &Tag<'_>, log: &mut Log, score: &mut RawScore) -> Result<()> 
                 score.sound_tempo.get_or_insert(tempo);
             }
             None => log.say(
-                format!("the tempo `{}` is not read, expected 1 to 1000 quarters a minute", crate::pitch::shown(&text)),
+                format!(
+                    "the tempo `{}` is not read, expected 1 to 1000 quarters a minute",
+                    crate::pitch::shown(&text)
+                ),
                 "give the tempo in quarters a minute",
             ),
         }

@@ -9,7 +9,12 @@ use crate::sheet::barlines::{STYLES, is_ending_number};
 use crate::sheet::{Barline, Ending, EndingEdge, Repeat};
 
 /// Reads a `barline` into the edge of the bar where it stands.
-pub(super) fn read_barline(cursor: &mut Cursor<'_>, tag: &Tag<'_>, bar: &mut RawBar, log: &mut Log) -> Result<()> {
+pub(super) fn read_barline(
+    cursor: &mut Cursor<'_>,
+    tag: &Tag<'_>,
+    bar: &mut RawBar,
+    log: &mut Log,
+) -> Result<()> {
     let location = tag.attribute("location")?;
     let mut line = Barline::default();
     cursor.children(|cursor, tag| {
@@ -30,7 +35,10 @@ pub(super) fn read_barline(cursor: &mut Cursor<'_>, tag: &Tag<'_>, bar: &mut Raw
                     Some("forward") => Some(Repeat::Forward),
                     Some("backward") => Some(Repeat::Backward),
                     _ => {
-                        log.say("a repeat sign without direction is left out", "write `forward` or `backward`");
+                        log.say(
+                            "a repeat sign without direction is left out",
+                            "write `forward` or `backward`",
+                        );
                         None
                     }
                 };
@@ -40,7 +48,10 @@ pub(super) fn read_barline(cursor: &mut Cursor<'_>, tag: &Tag<'_>, bar: &mut Raw
             }
             "ending" => line.ending = read_ending(tag, log)?,
             "segno" | "coda" => {
-                log.say(format!("the sign `{}` is left out", tag.name()), "write the tune out, or with repeats and endings");
+                log.say(
+                    format!("the sign `{}` is left out", tag.name()),
+                    "write the tune out, or with repeats and endings",
+                );
             }
             _ => {}
         }

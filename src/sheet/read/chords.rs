@@ -142,9 +142,14 @@ fn symbol_for(raw: &RawSymbol, chord: Chord) -> ChordSymbol {
     let degrees: Vec<String> = raw.degrees.iter().flatten().map(ToString::to_string).collect();
     let degrees = degrees.join(",");
     let texts = raw.text.iter().flat_map(|text| {
-        [format!("{root}{text}{bass}"), format!("{root}{text}{degrees}{bass}"), format!("{root}{text}({degrees}){bass}")]
+        [
+            format!("{root}{text}{bass}"),
+            format!("{root}{text}{degrees}{bass}"),
+            format!("{root}{text}({degrees}){bass}"),
+        ]
     });
-    let means = |text: String| text.parse::<ChordSymbol>().ok().filter(|symbol| symbol.chord() == Some(chord));
+    let means =
+        |text: String| text.parse::<ChordSymbol>().ok().filter(|symbol| symbol.chord() == Some(chord));
     texts.into_iter().find_map(means).unwrap_or_else(|| ChordSymbol::of_chord(chord))
 }
 
@@ -171,11 +176,15 @@ fn unread_text(raw: &RawSymbol, root: NoteName) -> String {
     let kind = raw.kind.trim();
     let suffix = raw.text.as_deref().unwrap_or(kind);
     let bass = raw.bass.map(|bass| format!("/{bass}")).unwrap_or_default();
-    let degrees: Vec<String> = raw.degrees.iter().map(|step| step.as_ref().map_or_else(Clone::clone, ToString::to_string)).collect();
+    let degrees: Vec<String> =
+        raw.degrees.iter().map(|step| step.as_ref().map_or_else(Clone::clone, ToString::to_string)).collect();
     let listed = if degrees.is_empty() { String::new() } else { format!("({})", degrees.join(",")) };
     let plain = suffix.is_empty() && bass.is_empty() && degrees.is_empty();
-    let candidates =
-        [format!("{root}{suffix}{bass}"), format!("{root}{suffix}{listed}{bass}"), format!("{root}{suffix} ({kind}){bass}")];
+    let candidates = [
+        format!("{root}{suffix}{bass}"),
+        format!("{root}{suffix}{listed}{bass}"),
+        format!("{root}{suffix} ({kind}){bass}"),
+    ];
     let unreadable = |text: &String| plain || text.parse::<ChordSymbol>().is_err();
     candidates.into_iter().find(unreadable).unwrap_or_else(|| format!("{root}{suffix}{bass}?"))
 }
@@ -238,9 +247,15 @@ mod tests {
 
     #[test]
     fn ok_inversions() {
-        for (inversion, expected, findings) in
-            [("0", "C7", 0), ("1", "C7/E", 0), ("2", "C7/G", 0), ("3", "C7/Bb", 0), ("4", "C7", 1), ("6", "C7", 1), ("x", "C7", 1)]
-        {
+        for (inversion, expected, findings) in [
+            ("0", "C7", 0),
+            ("1", "C7/E", 0),
+            ("2", "C7/G", 0),
+            ("3", "C7/Bb", 0),
+            ("4", "C7", 1),
+            ("6", "C7", 1),
+            ("x", "C7", 1),
+        ] {
             let mut symbol = raw("C", "dominant", Some("7"));
             symbol.inversion = Some(inversion.into());
             check(&symbol, expected, findings);
@@ -280,7 +295,8 @@ mod tests {
         check(&raw("C", "other", Some("7alt")), "C7alt", 1);
         check(&raw("C", "min7", None), "Cmin7", 1);
         let mut other = raw("C", "other", None);
-        other.degrees = vec![step(StepType::Add, 3, -1), step(StepType::Add, 5, 0), step(StepType::Add, 7, 0)];
+        other.degrees =
+            vec![step(StepType::Add, 3, -1), step(StepType::Add, 5, 0), step(StepType::Add, 7, 0)];
         check(&other, "Cm7", 0);
     }
 }

@@ -24,7 +24,11 @@ impl Decimal {
         };
         let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
         let only_digits = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
-        if whole.len() + fraction.len() == 0 || whole.len() > 12 || !only_digits(whole) || !only_digits(fraction) {
+        if whole.len() + fraction.len() == 0
+            || whole.len() > 12
+            || !only_digits(whole)
+            || !only_digits(fraction)
+        {
             return None;
         }
         let whole: i128 = if whole.is_empty() { 0 } else { whole.parse().ok()? };

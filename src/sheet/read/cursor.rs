@@ -25,7 +25,8 @@ impl Tag<'_> {
 
     /// The value of an attribute.
     pub(super) fn attribute(&self, name: &str) -> Result<Option<String>> {
-        let wrong = |error: &dyn std::fmt::Display| error_at(self.text, self.byte, 1, format_args!("{error}"));
+        let wrong =
+            |error: &dyn std::fmt::Display| error_at(self.text, self.byte, 1, format_args!("{error}"));
         match self.start.try_get_attribute(name).map_err(|error| wrong(&error))? {
             None => Ok(None),
             Some(found) => match found.normalized_value(XmlVersion::Implicit1_0) {
@@ -123,7 +124,12 @@ impl<'a> Cursor<'a> {
                 Event::PI(_) | Event::Comment(_) => {}
                 Event::Text(text) if text.trim().is_empty() => {}
                 _ => {
-                    return Err(error_at(self.text, byte, 1, "found more behind the score, expected its end"));
+                    return Err(error_at(
+                        self.text,
+                        byte,
+                        1,
+                        "found more behind the score, expected its end",
+                    ));
                 }
             }
         }
@@ -131,7 +137,10 @@ impl<'a> Cursor<'a> {
 
     /// Calls `visit` for each child of the element just opened, and leaves behind its end. What a visit does not
     /// read is passed over.
-    pub(super) fn children(&mut self, mut visit: impl FnMut(&mut Self, &Tag<'a>) -> Result<()>) -> Result<()> {
+    pub(super) fn children(
+        &mut self,
+        mut visit: impl FnMut(&mut Self, &Tag<'a>) -> Result<()>,
+    ) -> Result<()> {
         let level = self.depth;
         loop {
             let (event, byte) = self.event()?;
@@ -202,7 +211,10 @@ mod tests {
 
     #[test]
     fn ok_children_and_text() {
-        let mut cursor = Cursor::new("<?xml version='1.0'?><a><b x='1&amp;2'><c/>no</b><b/><d>x &lt; <![CDATA[y]]>&#65;</d></a>", 9);
+        let mut cursor = Cursor::new(
+            "<?xml version='1.0'?><a><b x='1&amp;2'><c/>no</b><b/><d>x &lt; <![CDATA[y]]>&#65;</d></a>",
+            9,
+        );
         assert_eq!(cursor.root().unwrap().name(), "a");
         let mut seen = Vec::new();
         cursor
@@ -230,11 +242,7 @@ mod tests {
             ("<a/><b/>", "behind"),
         ] {
             let mut cursor = Cursor::new(text, 9);
-            let error = cursor
-                .root()
-                .and_then(|_| cursor.text())
-                .and_then(|_| cursor.finish())
-                .unwrap_err();
+            let error = cursor.root().and_then(|_| cursor.text()).and_then(|_| cursor.finish()).unwrap_err();
             assert!(error.is_sheet() && error.report().contains(part), "{}", error.report());
             assert!(error.to_string().contains("line 1, byte "), "{error}");
         }

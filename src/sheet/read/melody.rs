@@ -14,7 +14,8 @@ type Line = (String, u8);
 
 /// The first part with a pitch in it; failing that, the first with bars.
 pub(super) fn chosen_part(score: &RawScore, log: &mut Log) -> usize {
-    let sings = |part: &RawPart| part.bars.iter().any(|bar| bar.notes.iter().any(|note| note.pitch.is_some()));
+    let sings =
+        |part: &RawPart| part.bars.iter().any(|bar| bar.notes.iter().any(|note| note.pitch.is_some()));
     let Some(chosen) = score.parts.iter().position(sings) else {
         log.say("no part has a note, the melody is all rests", "check that the right part was exported");
         return score.parts.iter().position(|part| !part.bars.is_empty()).unwrap_or(0);
@@ -47,8 +48,11 @@ pub(super) fn place_bars(part: &RawPart) -> Result<Vec<Bar>> {
             right: raw.right.clone(),
         });
         start = start.checked_add(length).ok_or_else(|| {
-            Error::new(Kind::Limit, format!("the score is longer than {} ticks, the limit of a time", u32::MAX))
-                .with_help("a quarter has 10 080 ticks; check the durations")
+            Error::new(
+                Kind::Limit,
+                format!("the score is longer than {} ticks, the limit of a time", u32::MAX),
+            )
+            .with_help("a quarter has 10 080 ticks; check the durations")
         })?;
     }
     Ok(bars)
@@ -118,7 +122,14 @@ fn bar_notes(raw: &RawBar, bar: &Bar, line: &Line, log: &mut Log, out: &mut Vec<
 
 /// Rests from one tick of a bar to another.
 fn rests(bar: &Bar, from: u32, to: u32, out: &mut Vec<Note>) {
-    let rest = |start, duration, value| Note { start, duration, pitch: None, tied_from: false, tied_to: false, value };
+    let rest = |start, duration, value| Note {
+        start,
+        duration,
+        pitch: None,
+        tied_from: false,
+        tied_to: false,
+        value,
+    };
     if from == 0 && to == bar.length {
         out.push(rest(bar.start, to, NoteValue::of_ticks(to)));
         return;

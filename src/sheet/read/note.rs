@@ -52,7 +52,8 @@ pub(super) fn read_note(
     }
     let text = parts.duration.clone().unwrap_or_default();
     let Some(duration) = Decimal::read(&text).filter(|d| *d > Decimal::ZERO) else {
-        let found = if text.is_empty() { "no duration".into() } else { format!("the duration `{}`", shown(&text)) };
+        let found =
+            if text.is_empty() { "no duration".into() } else { format!("the duration `{}`", shown(&text)) };
         log.say(format!("a note with {found} is left out"), "give it a duration above 0");
         return Ok(None);
     };
@@ -69,7 +70,10 @@ pub(super) fn read_note(
     } else if state.clock.advance(duration) {
         tick_now(state, log)
     } else {
-        log.say(format!("a note with the duration `{}` is left out, it is too long", shown(&text)), "export the tune again");
+        log.say(
+            format!("a note with the duration `{}` is left out, it is too long", shown(&text)),
+            "export the tune again",
+        );
         return Ok(None);
     };
     if end <= start {
@@ -77,7 +81,8 @@ pub(super) fn read_note(
         return Ok(None);
     }
     let pitch = pitch_of(&parts, state, log);
-    let (tied_from, tied_to) = if pitch.is_some() { parts.ties.unwrap_or(parts.tied) } else { (false, false) };
+    let (tied_from, tied_to) =
+        if pitch.is_some() { parts.ties.unwrap_or(parts.tied) } else { (false, false) };
     let value = parts
         .unit
         .filter(|_| parts.dots <= 3 && parts.tuplet.0 > 0 && parts.tuplet.1 > 0)
@@ -162,7 +167,8 @@ fn pitch_of(parts: &Parts, state: &PartState, log: &mut Log) -> Option<Pitch> {
         log.say(format!("{what} is read as a rest"), "give it a pitch");
         return None;
     };
-    let alteration = if alter.is_empty() { Some((0, true)) } else { Decimal::read(alter).map(Decimal::rounded) };
+    let alteration =
+        if alter.is_empty() { Some((0, true)) } else { Decimal::read(alter).map(Decimal::rounded) };
     let pitch = alteration.and_then(|(semitones, exact)| {
         if !exact {
             log.once("a pitch between the keys is rounded to a semitone", "a keyboard has no quarter tones");
@@ -174,7 +180,10 @@ fn pitch_of(parts: &Parts, state: &PartState, log: &mut Log) -> Option<Pitch> {
     });
     if pitch.is_none() {
         let found = shown(&format!("{step} {alter} {octave}"));
-        log.say(format!("the pitch `{found}` is read as a rest"), "give a step A to G, whole semitones and an octave 0 to 9");
+        log.say(
+            format!("the pitch `{found}` is read as a rest"),
+            "give a step A to G, whole semitones and an octave 0 to 9",
+        );
     }
     pitch
 }

@@ -78,7 +78,10 @@ pub(super) fn read_symbol(
         symbol.root = None;
     }
     if kinds > 1 {
-        log.say("of several chords above each other the first is read", "write one chord, with its bass behind a slash");
+        log.say(
+            "of several chords above each other the first is read",
+            "write one chord, with its bass behind a slash",
+        );
     }
     Ok(symbol)
 }
@@ -120,7 +123,8 @@ fn read_degree(cursor: &mut Cursor<'_>) -> Result<Result<Step, String>> {
         }
         Ok(())
     })?;
-    let alteration = if alter.is_empty() { Some((0, true)) } else { Decimal::read(&alter).map(Decimal::rounded) };
+    let alteration =
+        if alter.is_empty() { Some((0, true)) } else { Decimal::read(&alter).map(Decimal::rounded) };
     let step = || {
         let (semitones, exact) = alteration?;
         Some(Step {

@@ -23,7 +23,10 @@ pub(super) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut Log) -> Ve
             for raw in &raw_bar.symbols {
                 (log.tick, log.byte) = (u32::try_from(raw.tick).unwrap_or(0), raw.byte);
                 let Some(bar) = bars.get(index) else {
-                    log.say("a chord symbol behind the last bar of the melody is left out", "give the melody that bar");
+                    log.say(
+                        "a chord symbol behind the last bar of the melody is left out",
+                        "give the melody that bar",
+                    );
                     continue;
                 };
                 let tick = i64::from(bar.start).saturating_add(raw.tick);
@@ -32,7 +35,10 @@ pub(super) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut Log) -> Ve
                 }
                 let start = u32::try_from(tick.max(0)).unwrap_or(u32::MAX);
                 if start >= end {
-                    log.say("a chord symbol behind the last note is left out", "put it before the note it sounds with");
+                    log.say(
+                        "a chord symbol behind the last note is left out",
+                        "put it before the note it sounds with",
+                    );
                     continue;
                 }
                 let bar = bars.partition_point(|bar| bar.start <= start).saturating_sub(1);
@@ -81,15 +87,19 @@ fn share(placed: Vec<Placed>, bars: &[Bar], end: u32) -> Vec<Placed> {
         let (span, count) = (until.saturating_sub(start), u32::try_from(group.len()).unwrap_or(u32::MAX));
         let beat = bar.map_or(1, |bar| bar.metre.beat_ticks()).max(1);
         let unit = if span / beat >= count { beat } else { 1 };
-        let names = group.iter().map(|placed| format!("`{}`", crate::pitch::shown(placed.chord.symbol.as_str())));
+        let names =
+            group.iter().map(|placed| format!("`{}`", crate::pitch::shown(placed.chord.symbol.as_str())));
         let names = itertools::join(names, " and ");
         for (at, mut placed) in (0u32..).zip(group) {
             if count > 1 {
                 let units = u64::from(span / unit) * u64::from(at) * 2 + u64::from(count);
-                placed.chord.start = start + u32::try_from(units / (2 * u64::from(count))).unwrap_or(0) * unit;
+                placed.chord.start =
+                    start + u32::try_from(units / (2 * u64::from(count))).unwrap_or(0) * unit;
             }
             if count > 1 && at == 0 {
-                let message = format!("{names} stand at one place, so they share the time up to the next symbol or bar");
+                let message = format!(
+                    "{names} stand at one place, so they share the time up to the next symbol or bar"
+                );
                 placed.findings.insert(0, (message, "give each its own place".into()));
             }
             kept.push(placed);

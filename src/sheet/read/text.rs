@@ -8,8 +8,11 @@ use crate::sheet::characters::is_allowed;
 /// An error about the bytes from `byte` of a text, `width` of them marked.
 pub(super) fn error_at(text: &str, byte: usize, width: usize, message: impl std::fmt::Display) -> Error {
     let line = text.as_bytes().iter().take(byte).filter(|b| **b == b'\n').count() + 1;
-    Error::new(Kind::Sheet, format!("line {line}, byte {byte}: {message}"))
-        .with_excerpt(Excerpt::of_text(None, text, byte..byte.saturating_add(width)))
+    Error::new(Kind::Sheet, format!("line {line}, byte {byte}: {message}")).with_excerpt(Excerpt::of_text(
+        None,
+        text,
+        byte..byte.saturating_add(width),
+    ))
 }
 
 /// Decodes UTF-8 with or without byte order mark, and UTF-16 with one.
@@ -26,11 +29,11 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>> {
                 }
                 Err(error) => {
                     let at = error.valid_up_to();
-                    let before = bytes.get(..at).and_then(|b| std::str::from_utf8(b).ok()).unwrap_or_default();
+                    let before =
+                        bytes.get(..at).and_then(|b| std::str::from_utf8(b).ok()).unwrap_or_default();
                     declared_encoding(before)?;
-                    return Err(error_at(before, at, 1, "found a byte that is not UTF-8, expected a text").with_help(
-                        "give a MusicXML file in UTF-8, or a compressed one (.mxl)",
-                    ));
+                    return Err(error_at(before, at, 1, "found a byte that is not UTF-8, expected a text")
+                        .with_help("give a MusicXML file in UTF-8, or a compressed one (.mxl)"));
                 }
             }
         }

@@ -32,8 +32,11 @@ pub(super) fn unpack(bytes: &[u8], limit: usize) -> Result<Vec<u8>> {
     };
     // The pointer may be missing, unreadable or wrong; what it would point to is still there.
     let Some(name) = name.or_else(|| first_score(&archive)) else {
-        return Err(Error::new(Kind::Sheet, "the archive holds no score, expected a `.xml` or `.musicxml` file")
-            .with_help("export the tune again as compressed MusicXML"));
+        return Err(Error::new(
+            Kind::Sheet,
+            "the archive holds no score, expected a `.xml` or `.musicxml` file",
+        )
+        .with_help("export the tune again as compressed MusicXML"));
     };
     refuse_outside(&name)?;
     entry(&mut archive, &name, limit)?.ok_or_else(|| too_large(limit))

@@ -47,7 +47,9 @@ pub(super) fn mark(key: Key, voices: &mut [&mut Vec<Written>]) {
             }
         }
         for (_, voice, index) in together {
-            let Some(written) = voices.get_mut(*voice).and_then(|line| line.get_mut(*index)) else { continue };
+            let Some(written) = voices.get_mut(*voice).and_then(|line| line.get_mut(*index)) else {
+                continue;
+            };
             if written.continues {
                 continue;
             }
@@ -108,7 +110,14 @@ mod tests {
 
     #[test]
     fn ok_an_accidental_holds_for_its_octave_and_bar() {
-        let mut notes = line(&[("F#5", false), ("F#5", false), ("F#4", false), ("F5", false), ("F5", false), ("Bb4", false)]);
+        let mut notes = line(&[
+            ("F#5", false),
+            ("F#5", false),
+            ("F#4", false),
+            ("F5", false),
+            ("F5", false),
+            ("Bb4", false),
+        ]);
         mark("F".parse().unwrap(), &mut [&mut notes]);
         assert_eq!(shown(&notes), ["sharp", "", "sharp", "natural", "", ""]);
     }

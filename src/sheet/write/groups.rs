@@ -98,7 +98,13 @@ mod tests {
                 let duration = value.ticks().unwrap();
                 start += duration;
                 let pitches = vec![pitch("C5")];
-                Written { start: start - duration, duration, pitches, value: Some(value), ..Written::default() }
+                Written {
+                    start: start - duration,
+                    duration,
+                    pitches,
+                    value: Some(value),
+                    ..Written::default()
+                }
             })
             .collect()
     }
@@ -121,7 +127,15 @@ mod tests {
     #[test]
     fn ok_tuplets() {
         let three = (3, 2);
-        let mut notes = line(&[(8, 0, three), (8, 0, three), (8, 0, three), (4, 0, three), (8, 0, three), (4, 0, (1, 1)), (4, 0, three)]);
+        let mut notes = line(&[
+            (8, 0, three),
+            (8, 0, three),
+            (8, 0, three),
+            (4, 0, three),
+            (8, 0, three),
+            (4, 0, (1, 1)),
+            (4, 0, three),
+        ]);
         mark_tuplets(&mut notes);
         let marks: Vec<_> = notes.iter().map(|w| (w.tuplet_starts, w.tuplet_stops)).collect();
         let (start, stop, none, both) = ((true, false), (false, true), (false, false), (true, true));
@@ -131,7 +145,14 @@ mod tests {
     #[test]
     fn ok_beams() {
         let plain = (1, 1);
-        let mut notes = line(&[(8, 1, plain), (16, 0, plain), (8, 0, plain), (8, 0, plain), (4, 0, plain), (8, 0, plain)]);
+        let mut notes = line(&[
+            (8, 1, plain),
+            (16, 0, plain),
+            (8, 0, plain),
+            (8, 0, plain),
+            (4, 0, plain),
+            (8, 0, plain),
+        ]);
         mark_beams(&mut notes, &bar(4, 4), 0);
         let beams: Vec<_> = notes.iter().map(|w| w.beams.join(" ")).collect();
         assert_eq!(beams, ["begin", "end backward hook", "begin", "end", "", ""]);

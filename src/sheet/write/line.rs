@@ -126,7 +126,8 @@ pub(super) fn melody(sheet: &LeadSheet, bar: &Bar, octaves: i8) -> Result<Vec<Wr
     let mut before = first.checked_sub(1).and_then(|index| sheet.notes.get(index));
     let mut line = Vec::new();
     for note in sheet.notes.iter().skip(first).take_while(|note| note.start < bar.end()) {
-        let pitches: Vec<Pitch> = note.pitch.map(|pitch| moved(pitch, octaves)).transpose()?.into_iter().collect();
+        let pitches: Vec<Pitch> =
+            note.pitch.map(|pitch| moved(pitch, octaves)).transpose()?.into_iter().collect();
         let continues = note.tied_from && before.is_some_and(|b| b.tied_to && b.pitch == note.pitch);
         line.push(Written {
             start: note.start - bar.start,

@@ -61,7 +61,8 @@ pub fn write_midi(sheet: &LeadSheet, arrangement: &Arrangement) -> Result<Vec<u8
     smf.tracks.push(track(b"Right hand", 1, RIGHT_VELOCITY, &right, end));
     smf.tracks.push(track(b"Left hand", 2, LEFT_VELOCITY, &left, end));
     let mut bytes = Vec::new();
-    smf.write_std(&mut bytes).map_err(|error| Error::new(Kind::Sheet, format!("the MIDI file is too large: {error}")))?;
+    smf.write_std(&mut bytes)
+        .map_err(|error| Error::new(Kind::Sheet, format!("the MIDI file is too large: {error}")))?;
     Ok(bytes)
 }
 
@@ -158,7 +159,10 @@ fn track<'a>(name: &'a [u8], channel: u8, velocity: u8, notes: &[Sounding], end:
         TrackEvent { delta: u28::from(0), kind: TrackEventKind::Meta(MetaMessage::TrackName(name)) },
         TrackEvent {
             delta: u28::from(0),
-            kind: TrackEventKind::Midi { channel, message: MidiMessage::ProgramChange { program: u7::from(0) } },
+            kind: TrackEventKind::Midi {
+                channel,
+                message: MidiMessage::ProgramChange { program: u7::from(0) },
+            },
         },
     ];
     let mut at = 0;
