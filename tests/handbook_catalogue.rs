@@ -222,7 +222,8 @@ fn all_placings_of_a_row_clash_or_none_does() {
             }
         }
         for entry in entries(over, &CatalogueOptions::default()) {
-            assert_eq!(entry.others.len(), 5, "{}", entry.triad);
+            // Three inversions in close position; open ones as far as the hand reaches.
+            assert!((2..=5).contains(&entry.others.len()), "{}", entry.triad);
             let flag = entry.verdict == Verdict::Clash;
             assert_eq!(entry.best.score.clash, flag);
             assert!(entry.others.iter().all(|placing| placing.score.clash == flag), "{}", entry.triad);

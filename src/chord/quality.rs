@@ -258,6 +258,11 @@ impl Quality {
             .collect()
     }
 
+    /// Third and seventh, or what stands in for them, as far as there are any: the guide tones.
+    pub fn guide_tones(self) -> DegreeSet {
+        [self.third_degree(), self.seventh_degree()].into_iter().flatten().collect()
+    }
+
     /// The group that rules know it by.
     pub const fn family(self) -> Family {
         match (self.third, self.fifth, self.seventh) {

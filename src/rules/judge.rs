@@ -128,16 +128,44 @@ impl Frame {
 pub struct Judge<'r> {
     rules: &'r RuleSet,
     meaning: [Degree; 12],
-    baked: Vec<Baked>,
+    /// For each pitch class, what fires when it sounds: the most frequent kind of test.
+    sounding: [SmallVec<[Source; 2]>; 12],
+    /// The pitch classes for which something fires.
+    heard: u16,
+    /// Tests whether none of a few pitch classes sounds.
+    silent: Vec<Class>,
+    /// Tests that need two pitch classes, or one in two octaves.
+    pairs: Vec<Pair>,
+    /// All other tests.
+    others: Vec<Other>,
 }
 
-/// One test of one rule over the chord.
-#[derive(Debug)]
-struct Baked {
-    /// Pitch classes that must all sound for the test to be worth running.
-    needs: u16,
+/// Which rule a test belongs to and what it does.
+#[derive(Clone, Copy, Debug)]
+struct Source {
     rule: u16,
     points: Points,
+}
+
+/// A test on pitch classes alone.
+#[derive(Debug)]
+struct Class {
+    classes: u16,
+    source: Source,
+}
+
+/// A test that is worth running only where its pitch classes sound.
+#[derive(Debug)]
+struct Pair {
+    classes: u16,
+    source: Source,
+    test: super::kind::PairTest,
+}
+
+/// Any other test.
+#[derive(Debug)]
+struct Other {
+    source: Source,
     test: Test,
 }
 
@@ -189,15 +217,15 @@ pub struct Judgement {
 
 /// Where firings go: the one difference between a score and a judgement.
 trait Sink {
-    fn fire(&mut self, baked: &Baked, times: i32, classes: u16);
+    fn fire(&mut self, source: Source, times: i32, classes: u16);
 }
 
 struct Count(Score);
 
 impl Sink for Count {
     #[inline]
-    fn fire(&mut self, baked: &Baked, times: i32, _: u16) {
-        match baked.points {
+    fn fire(&mut self, source: Source, times: i32, _: u16) {
+        match source.points {
             Points::Clash => self.0.clash = true,
             Points::Cost(points) => self.0.cost = self.0.cost.saturating_add(points.saturating_mul(times)),
             Points::Colour(points) => {
@@ -217,16 +245,16 @@ struct Explain {
 type CountDefault = Score;
 
 impl Sink for Explain {
-    fn fire(&mut self, baked: &Baked, times: i32, classes: u16) {
+    fn fire(&mut self, source: Source, times: i32, classes: u16) {
         let mut count = Count(self.count);
-        count.fire(baked, times, classes);
+        count.fire(source, times, classes);
         self.count = count.0;
-        match self.fired.iter_mut().find(|(rule, ..)| *rule == baked.rule) {
+        match self.fired.iter_mut().find(|(rule, ..)| *rule == source.rule) {
             Some((_, _, earlier, all)) => {
                 *earlier += times;
                 *all |= classes;
             }
-            None => self.fired.push((baked.rule, baked.points, times, classes)),
+            None => self.fired.push((source.rule, source.points, times, classes)),
         }
     }
 }
@@ -234,29 +262,62 @@ impl Sink for Explain {
 impl<'r> Judge<'r> {
     pub(super) fn new(rules: &'r RuleSet, chord: Chord, situation: &Situation) -> Self {
         let frame = Frame::new(chord, situation);
-        let mut baked = Vec::new();
+        let mut judge = Self {
+            rules,
+            meaning: frame.meaning,
+            sounding: Default::default(),
+            heard: 0,
+            silent: Vec::new(),
+            pairs: Vec::new(),
+            others: Vec::new(),
+        };
         let mut tests = Vec::new();
         for (index, rule) in rules.rules().iter().enumerate() {
             if rule.filter.admits(&frame) {
                 rule.kind.bake(&frame, &mut tests);
-                let rule_index = u16::try_from(index).unwrap_or(u16::MAX);
-                baked.extend(tests.drain(..).map(|test| Baked {
-                    needs: test.needs(),
-                    rule: rule_index,
-                    points: rule.points,
-                    test,
-                }));
+                let source = Source { rule: u16::try_from(index).unwrap_or(u16::MAX), points: rule.points };
+                tests.drain(..).for_each(|test| judge.add(source, test));
             }
         }
-        Self { rules, meaning: frame.meaning, baked }
+        judge
+    }
+
+    fn add(&mut self, source: Source, test: Test) {
+        match test {
+            Test::Present(class) => {
+                if let Some(list) = self.sounding.get_mut(usize::from(class)) {
+                    list.push(source);
+                    self.heard |= 1 << class;
+                }
+            }
+            Test::Absent(classes) => self.silent.push(Class { classes, source }),
+            Test::Pair(test) => self.pairs.push(Pair { classes: test.classes(), source, test }),
+            test => self.others.push(Other { source, test }),
+        }
     }
 
     #[inline]
     fn run(&self, sound: &Sound, sink: &mut impl Sink) {
-        for baked in &self.baked {
-            if sound.classes & baked.needs == baked.needs {
-                baked.test.run(sound, |times, classes| sink.fire(baked, times, classes));
+        let mut heard = sound.classes & self.heard;
+        while heard != 0 {
+            let class = heard.trailing_zeros();
+            heard &= heard - 1;
+            for source in self.sounding.get(class as usize).into_iter().flatten() {
+                sink.fire(*source, 1, 1 << class);
             }
+        }
+        for Class { classes, source } in &self.silent {
+            if sound.classes & classes == 0 {
+                sink.fire(*source, 1, 0);
+            }
+        }
+        for Pair { classes, source, test } in &self.pairs {
+            if sound.classes & classes == *classes {
+                test.run(sound, |times, classes| sink.fire(*source, times, classes));
+            }
+        }
+        for Other { source, test } in &self.others {
+            test.run(sound, |times, classes| sink.fire(*source, times, classes));
         }
     }
 

@@ -29,14 +29,23 @@ pub(super) struct Sound {
     pub(super) left_bits: u128,
     /// Bit *n*: pitch class *n* sounds.
     pub(super) classes: u16,
+    /// Bit *n*: pitch class *n* sounds in more than one octave.
+    pub(super) doubled: u16,
 }
 
 impl Sound {
-    /// Both hands ascending, the left below the right; keys over 127 and more than ten are ignored.
+    /// Both hands ascending, the left below the right; keys over 127, keys twice and more than ten are ignored.
     #[inline]
     pub(super) fn new(left: &[u8], right: &[u8]) -> Self {
-        let mut sound =
-            Self { keys: [0; MOST_KEYS], count: 0, left_count: 0, bits: 0, left_bits: 0, classes: 0 };
+        let mut sound = Self {
+            keys: [0; MOST_KEYS],
+            count: 0,
+            left_count: 0,
+            bits: 0,
+            left_bits: 0,
+            classes: 0,
+            doubled: 0,
+        };
         for key in left {
             sound.push(*key);
         }
@@ -50,13 +59,14 @@ impl Sound {
 
     #[inline]
     fn push(&mut self, key: u8) {
-        if key > 127 {
+        if key > 127 || self.bits >> key & 1 == 1 {
             return;
         }
         if let Some(cell) = self.keys.get_mut(usize::from(self.count)) {
             *cell = key;
             self.count += 1;
             self.bits |= 1 << key;
+            self.doubled |= self.classes & 1 << (key % 12);
             self.classes |= 1 << (key % 12);
         }
     }

@@ -1,8 +1,9 @@
 //! The catalogue: every triad over one chord's shell, judged and named.
 
 use itertools::iproduct;
+use smallvec::SmallVec;
 
-use crate::chord::{Chord, Degree};
+use crate::chord::{Chord, Degree, DegreeSet};
 use crate::error::{Error, Kind, Result};
 use crate::rules::{Finding, HandSize, Judge, Judgement, RuleSet, Score, Situation, Verdict, keys};
 use crate::voicing::{Hand, Inversion, Label, Shell, Spacing, Triad, Voicing};
@@ -28,7 +29,8 @@ pub struct CatalogueEntry {
     pub degrees: [Degree; 3],
     /// The best way to play it.
     pub best: CataloguePlacing,
-    /// The other ways, best first: each inversion in close and open position.
+    /// The other ways over the same shell, best first: each inversion in close and open position, as far as the hand
+    /// reaches.
     pub others: Vec<CataloguePlacing>,
     /// What sounds, as a chord, where a symbol can say it.
     pub sounding: Option<Chord>,
@@ -53,10 +55,37 @@ pub struct CataloguePlacing {
     pub score: Score,
 }
 
-impl CataloguePlacing {
-    /// Lower is better: no clash first, then cost, less colour as far as `enough`.
-    fn rank(&self, enough: i32) -> (bool, i32) {
-        (self.score.clash, self.score.cost - self.score.colour.min(enough))
+/// Lower is better: no clash first, then cost, less colour as far as `enough`.
+fn rank(score: Score, enough: i32) -> (bool, i32) {
+    (score.clash, score.cost - score.colour.min(enough))
+}
+
+/// A shell in the left hand.
+struct Left {
+    shell: Shell,
+    hand: Hand,
+    keys: SmallVec<[u8; 5]>,
+    degrees: DegreeSet,
+}
+
+/// A placing in keys, not yet spelled.
+struct Placing<'a> {
+    left: &'a Left,
+    right: [u8; 3],
+    inversion: Inversion,
+    spacing: Spacing,
+    score: Score,
+}
+
+impl Placing<'_> {
+    fn spelled(&self, triad: Triad) -> Option<CataloguePlacing> {
+        Some(CataloguePlacing {
+            shell: self.left.shell,
+            inversion: self.inversion,
+            spacing: self.spacing,
+            voicing: Voicing::new(self.left.hand, triad.hand_on(self.right)?).ok()?,
+            score: self.score,
+        })
     }
 }
 
@@ -93,11 +122,15 @@ pub fn catalogue(chord: Chord, rules: &RuleSet, options: &CatalogueOptions) -> R
     let situation = Situation { melody: None, moving: Vec::new(), ..options.situation.clone() };
     let judge = rules.judge_for(chord, &situation);
     let largest = rules.largest_stretch(situation.hand_size);
-    let shells: Vec<(Shell, Hand)> = Shell::ALL
+    let shells: Vec<Left> = Shell::ALL
         .into_iter()
         .filter(|shell| options.shell.is_none_or(|wanted| wanted == *shell))
-        .filter_map(|shell| Some((shell, shell.hand_from(chord, LOWEST_BOTTOM)?)))
-        .filter(|(_, hand)| options.shell.is_some() || hand.span() <= largest)
+        .filter_map(|shell| {
+            let hand = shell.hand_from(chord, LOWEST_BOTTOM)?;
+            let degrees = shell.degrees(chord)?.into_iter().collect();
+            Some(Left { shell, hand, keys: keys(hand.pitches()), degrees })
+        })
+        .filter(|left| options.shell.is_some() || left.hand.span() <= largest)
         .collect();
     if shells.is_empty() {
         let what = options.shell.map_or_else(|| "shell".to_owned(), |shell| format!("shell `{shell}`"));
@@ -108,37 +141,43 @@ pub fn catalogue(chord: Chord, rules: &RuleSet, options: &CatalogueOptions) -> R
         .filter_map(|triad| entry(chord, triad, &shells, &judge, rules, options))
         .collect();
     let enough = rules.colour_enough();
-    entries.sort_by_key(|entry| (std::cmp::Reverse(entry.verdict), entry.best.rank(enough)));
+    entries.sort_by_key(|entry| (std::cmp::Reverse(entry.verdict), rank(entry.best.score, enough)));
     Ok(entries)
 }
 
 fn entry(
     chord: Chord,
     triad: Triad,
-    shells: &[(Shell, Hand)],
+    shells: &[Left],
     judge: &Judge<'_>,
     rules: &RuleSet,
     options: &CatalogueOptions,
 ) -> Option<CatalogueEntry> {
     let degrees = triad.classes().map(|class| chord.degree_of(class));
-    let serving =
-        |shell: &Shell| options.shell.is_some() || shell.serves(chord, degrees.into_iter().collect());
+    let largest = rules.largest_stretch(options.situation.hand_size);
+    // A shell serves where it and the triad together hold the guide tones.
+    let missing = chord.quality().guide_tones().difference(degrees.into_iter().collect());
+    let serving = |left: &Left| options.shell.is_some() || missing.difference(left.degrees).is_empty();
     // Where no shell serves (a power chord has no guide tones to lack, so this is rare) all are looked at.
-    let any_serves = shells.iter().any(|(shell, _)| serving(shell));
-    let mut placings: Vec<CataloguePlacing> = Vec::with_capacity(shells.len() * 6);
-    for ((shell, left), spacing, inversion) in iproduct!(shells, Spacing::ALL, Inversion::ALL) {
-        if any_serves && !serving(shell) {
-            continue;
+    let any_serves = shells.iter().any(|left| serving(left));
+    // Keys first: spelled hands are made only for what is kept.
+    let mut placings: Vec<Placing<'_>> = Vec::with_capacity(shells.len() * 6);
+    for left in shells.iter().filter(|left| !any_serves || serving(left)) {
+        let above = *left.keys.last()?;
+        for (spacing, inversion) in iproduct!(Spacing::ALL, Inversion::ALL) {
+            let Some(right @ [low, _, top]) = triad.keys_above(inversion, spacing, above) else { continue };
+            if top - low > largest {
+                continue;
+            }
+            let score = judge.score_keys(&left.keys, &right);
+            placings.push(Placing { left, right, inversion, spacing, score });
         }
-        let above = left.highest()?.midi();
-        let Some(right) = triad.hand_above(inversion, spacing, above) else { continue };
-        let Ok(voicing) = Voicing::new(*left, right) else { continue };
-        let score = judge.score_keys(&keys(left.pitches()), &keys(right.pitches()));
-        placings.push(CataloguePlacing { shell: *shell, inversion, spacing, voicing, score });
     }
     let enough = rules.colour_enough();
-    placings.sort_by_key(|placing| placing.rank(enough)); // stable: ties keep the order of the loops
-    let mut placings = placings.into_iter();
+    let shell = placings.iter().min_by_key(|placing| rank(placing.score, enough))?.left.shell; // the first of the best
+    placings.retain(|placing| placing.left.shell == shell);
+    placings.sort_by_key(|placing| rank(placing.score, enough)); // stable: ties keep the order of the loops
+    let mut placings = placings.iter().filter_map(|placing| placing.spelled(triad));
     let best = placings.next()?;
     let Judgement { verdict, findings, .. } = judge.judge(&best.voicing);
     Some(CatalogueEntry {
@@ -148,7 +187,7 @@ fn entry(
         sounding: chord.sounding(best.voicing.pitch_set()),
         verdict,
         findings,
-        others: placings.filter(|placing| placing.shell == best.shell).collect(),
+        others: placings.collect(),
         best,
     })
 }

@@ -105,9 +105,7 @@ impl Shell {
     /// it has them: a smaller shell serves where the right hand has the rest (common practice, no source).
     pub fn serves(self, chord: Chord, right: DegreeSet) -> bool {
         let Some(mine) = self.degrees(chord) else { return false };
-        let sounding = right.union(mine.into_iter().collect());
-        let quality = chord.quality();
-        [quality.third_degree(), quality.seventh_degree()].into_iter().flatten().all(|d| sounding.contains(d))
+        chord.quality().guide_tones().difference(right.union(mine.into_iter().collect())).is_empty()
     }
 
     /// The left hand that plays this shell over the chord with its lowest note at or just above the MIDI number

@@ -147,40 +147,54 @@ impl Triad {
     /// The right hand that plays it with its top note on this MIDI number; `None` where no member of the triad is
     /// there, or MIDI ends.
     pub fn hand_below(self, top: u8, spacing: Spacing) -> Option<Hand> {
-        let names = self.names();
-        let member = names.iter().position(|name| name.pitch_class().get() == top % 12)?;
-        let [low, middle, high] = Inversion::with_on_top(member).members();
-        let name = |member: usize| names.get(member).copied();
-        let middle_name = name(middle)?;
-        let middle_midi = below(top, middle_name.pitch_class())?;
-        let low_midi = below(middle_midi, name(low)?.pitch_class())?;
-        let mut pitches = [
-            Pitch::from_midi(low_midi, name(low)?)?,
-            Pitch::from_midi(middle_midi, middle_name)?,
-            Pitch::from_midi(top, name(high)?)?,
-        ];
-        if spacing == Spacing::Open {
-            let dropped = pitches[1].shift_octaves(-1)?;
-            pitches = [dropped, pitches[0], pitches[2]];
-        }
-        Some(Hand::from_sorted(&pitches))
+        self.hand_on(self.keys_below(top, spacing)?)
     }
 
     /// The right hand that plays it in this inversion with its lowest note just above the MIDI number `above`;
     /// `None` where MIDI ends.
     pub fn hand_above(self, inversion: Inversion, spacing: Spacing, above: u8) -> Option<Hand> {
+        self.hand_on(self.keys_above(inversion, spacing, above)?)
+    }
+
+    /// The keys of [`Triad::hand_below`], ascending.
+    pub(crate) fn keys_below(self, top: u8, spacing: Spacing) -> Option<[u8; 3]> {
+        let classes = self.classes();
+        let member = classes.iter().position(|class| class.get() == top % 12)?;
+        if top > Pitch::HIGHEST_MIDI {
+            return None;
+        }
+        let [low, middle, _] = Inversion::with_on_top(member).members();
+        let middle = below(top, *classes.get(middle)?)?;
+        let low = below(middle, *classes.get(low)?)?;
+        match spacing {
+            Spacing::Close => Some([low, middle, top]),
+            Spacing::Open => Some([middle.checked_sub(12)?, low, top]),
+        }
+    }
+
+    /// The keys of [`Triad::hand_above`], ascending.
+    pub(crate) fn keys_above(self, inversion: Inversion, spacing: Spacing, above: u8) -> Option<[u8; 3]> {
         let [_, _, top] = inversion.members();
-        let class = self.names().get(top)?.pitch_class();
+        let class = *self.classes().get(top)?;
         let mut top = above.checked_add((class.get() + 12 - above % 12) % 12)?;
         loop {
-            if top > Pitch::HIGHEST_MIDI {
-                return None;
-            }
-            match self.hand_below(top, spacing) {
-                Some(hand) if hand.lowest()?.midi() > above => return Some(hand),
+            match self.keys_below(top, spacing) {
+                Some(keys) if keys.first().is_some_and(|low| *low > above) => return Some(keys),
+                _ if top > Pitch::HIGHEST_MIDI => return None,
                 _ => top = top.checked_add(12)?,
             }
         }
+    }
+
+    /// The hand that holds these keys of the triad.
+    pub(crate) fn hand_on(self, keys: [u8; 3]) -> Option<Hand> {
+        let names = self.names();
+        let mut pitches = [Pitch::MIDDLE_C; 3];
+        for (pitch, key) in pitches.iter_mut().zip(keys) {
+            let name = names.iter().find(|name| name.pitch_class().get() == key % 12)?;
+            *pitch = Pitch::from_midi(key, *name)?;
+        }
+        Some(Hand::from_sorted(&pitches))
     }
 }
 

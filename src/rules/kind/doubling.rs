@@ -27,27 +27,28 @@ impl Doubling {
 
     pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
         let classes = self.degrees.iter().filter_map(|d| frame.class_of(*d));
-        tests.extend(classes.map(|class| super::Test::Doubling(Test { class })));
+        let classes = classes.fold(0, |bits, class| bits | 1 << class);
+        if classes != 0 {
+            tests.push(super::Test::Doubling(Test { classes }));
+        }
     }
 }
 
-/// A pitch class.
+/// Pitch classes, one bit each.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::rules) struct Test {
-    class: u8,
+    classes: u16,
 }
 
 impl Test {
-    pub(super) fn classes(&self) -> u16 {
-        1 << self.class
-    }
-
     #[inline]
     pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let mask = KEYS_OF_CLASS.get(usize::from(self.class)).copied().unwrap_or_default();
-        let voices = (sound.bits & mask).count_ones() as i32;
-        if voices > 1 {
-            fire(voices - 1, self.classes());
+        let mut doubled = sound.doubled & self.classes;
+        while doubled != 0 {
+            let class = doubled.trailing_zeros();
+            doubled &= doubled - 1;
+            let keys = KEYS_OF_CLASS.get(class as usize).copied().unwrap_or_default();
+            fire((sound.bits & keys).count_ones() as i32 - 1, 1 << class);
         }
     }
 }

@@ -44,7 +44,7 @@ impl Function {
             if let (false, false, Some(class)) =
                 (self.tensions.contains(degree), written.contains(degree), frame.class_of(degree))
             {
-                tests.push(Test::Present(1 << class));
+                tests.push(Test::Present(class));
             }
         }
     }

@@ -19,6 +19,7 @@ use super::fields::{Faults, Fields, suggestion};
 use super::judge::Frame;
 use super::sound::Sound;
 pub(super) use motion::Motion;
+pub(super) use pair::Test as PairTest;
 
 /// What a rule tests for, as checked.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,8 +103,8 @@ impl Kind {
 /// What a rule tests for over one chord.
 #[derive(Clone, Debug)]
 pub(super) enum Test {
-    /// Any of these pitch classes sounds (one bit each).
-    Present(u16),
+    /// This pitch class sounds.
+    Present(u8),
     Pair(pair::Test),
     Interval(interval::Test),
     /// None of these pitch classes sounds.
@@ -121,33 +122,13 @@ pub(super) enum Test {
 }
 
 impl Test {
-    /// Pitch classes that must all sound before the test can fire: a first, cheap look.
-    pub(super) fn needs(&self) -> u16 {
-        match self {
-            Self::Present(classes) if classes.count_ones() == 1 => *classes,
-            Self::Pair(test) => test.classes(),
-            Self::Doubling(test) => test.classes(),
-            _ => 0,
-        }
-    }
-
     /// Calls `fire(times, classes)` for what it finds: how often, and which pitch classes are concerned.
     #[inline]
     pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         match self {
-            Self::Present(classes) => {
-                let found = sound.classes & classes;
-                if found != 0 {
-                    fire(found.count_ones() as i32, found);
-                }
-            }
-            Self::Pair(test) => test.run(sound, fire),
+            // The judge runs these itself, from lists of their own.
+            Self::Present(_) | Self::Absent(_) | Self::Pair(_) => {}
             Self::Interval(test) => test.run(sound, fire),
-            Self::Absent(classes) => {
-                if sound.classes & classes == 0 {
-                    fire(1, 0);
-                }
-            }
             Self::OtherBass(class) => {
                 if sound.keys().first().is_some_and(|key| key % 12 != *class) {
                     fire(1, 1 << class);

@@ -52,12 +52,12 @@ pub(in crate::rules) struct Test {
 }
 
 impl Test {
-    pub(super) fn classes(&self) -> u16 {
+    pub(in crate::rules) fn classes(&self) -> u16 {
         1 << self.lower | 1 << self.upper
     }
 
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let mask = |class: u8| KEYS_OF_CLASS.get(usize::from(class)).copied().unwrap_or_default();
         let (lower, upper) = (sound.bits & mask(self.lower), sound.bits & mask(self.upper));
         if lower == 0 || upper == 0 {

@@ -7,8 +7,6 @@
 //! cost = 8
 //! ```
 
-use smallvec::SmallVec;
-
 use crate::rules::fields::{Faults, Fields};
 use crate::rules::judge::Frame;
 use crate::rules::sound::Sound;
@@ -44,15 +42,21 @@ impl Structure {
     }
 
     pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
-        let triads = self.labels.iter().map(|label| label.triad_over(frame.chord).pitch_set().bits());
-        tests.push(super::Test::Structure(Test { triads: triads.collect() }));
+        let mut triads = Box::new([0; 64]);
+        for label in &self.labels {
+            let set = usize::from(label.triad_over(frame.chord).pitch_set().bits());
+            if let Some(word) = triads.get_mut(set / 64) {
+                *word |= 1 << (set % 64);
+            }
+        }
+        tests.push(super::Test::Structure(Test { triads }));
     }
 }
 
-/// Triads as twelve bits.
+/// Which of the 4,096 sets of pitch classes are such a triad, one bit each.
 #[derive(Clone, Debug)]
 pub(in crate::rules) struct Test {
-    triads: SmallVec<[u16; 12]>,
+    triads: Box<[u64; 64]>,
 }
 
 impl Test {
@@ -61,7 +65,8 @@ impl Test {
         let right = sound.right();
         if right.len() == 3 {
             let classes = right.iter().fold(0u16, |bits, key| bits | 1 << (key % 12));
-            if self.triads.contains(&classes) {
+            let word = self.triads.get(usize::from(classes) / 64).copied().unwrap_or_default();
+            if word >> (classes % 64) & 1 == 1 {
                 fire(1, classes);
             }
         }

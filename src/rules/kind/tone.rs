@@ -44,7 +44,7 @@ impl Tone {
                 Self::AgainstSymbol => contradicts(degree, frame.chord.tones()),
             };
             if let (true, Some(class)) = (applies, frame.class_of(degree)) {
-                tests.push(Test::Present(1 << class));
+                tests.push(Test::Present(class));
             }
         }
     }
