@@ -24,7 +24,9 @@ impl Chord {
     /// assert_eq!(over("F#m"), "C13(b9,#11)");
     /// ```
     pub fn sounding(self, keys: PitchSet) -> Option<Self> {
-        let degrees: DegreeSet = keys.iter().map(|class| self.degree_of(class)).collect();
+        let (map, root) = (self.degree_map(), self.root().pitch_class());
+        let meaning = |class| map.get(usize::from(root.semitones_up_to(class))).copied();
+        let degrees: DegreeSet = keys.iter().filter_map(meaning).collect();
         let mut quality = self.quality();
         if quality.seventh == Seventh::None {
             quality.seventh = seventh_that_sounds(quality, degrees);

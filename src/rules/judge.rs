@@ -98,7 +98,9 @@ pub(super) struct Frame {
 
 impl Frame {
     pub(super) fn new(chord: Chord, situation: &Situation) -> Self {
-        let meaning = PitchClass::ALL.map(|class| chord.degree_of(class));
+        let (map, root) = (chord.degree_map(), chord.root().pitch_class());
+        let meaning = PitchClass::ALL
+            .map(|class| map.get(usize::from(root.semitones_up_to(class))).copied().unwrap_or(Degree::Root));
         Self {
             chord,
             function: situation.function,
@@ -366,6 +368,11 @@ impl<'r> Judge<'r> {
             })
         });
         Judgement { verdict: self.verdict(explain.count), cost, colour, findings: findings.collect() }
+    }
+
+    /// What a key means over the chord, as [`Chord::degree_of`] says, from a table.
+    pub fn meaning_of(&self, class: PitchClass) -> Degree {
+        self.meaning.get(usize::from(class.get())).copied().unwrap_or(Degree::Root)
     }
 
     /// The verdict that a score amounts to under this rule set.

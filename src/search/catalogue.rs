@@ -153,22 +153,23 @@ fn entry(
     rules: &RuleSet,
     options: &CatalogueOptions,
 ) -> Option<CatalogueEntry> {
-    let degrees = triad.classes().map(|class| chord.degree_of(class));
+    let degrees = triad.classes().map(|class| judge.meaning_of(class));
     let largest = rules.largest_stretch(options.situation.hand_size);
     // A shell serves where it and the triad together hold the guide tones.
     let missing = chord.quality().guide_tones().difference(degrees.into_iter().collect());
     let serving = |left: &Left| options.shell.is_some() || missing.difference(left.degrees).is_empty();
     // Where no shell serves (a power chord has no guide tones to lack, so this is rare) all are looked at.
-    let any_serves = shells.iter().any(|left| serving(left));
+    let any_serves = shells.iter().any(serving);
     // Keys first: spelled hands are made only for what is kept.
     let mut placings: Vec<Placing<'_>> = Vec::with_capacity(shells.len() * 6);
     for left in shells.iter().filter(|left| !any_serves || serving(left)) {
         let above = *left.keys.last()?;
         for (spacing, inversion) in iproduct!(Spacing::ALL, Inversion::ALL) {
-            let Some(right @ [low, _, top]) = triad.keys_above(inversion, spacing, above) else { continue };
-            if top - low > largest {
+            let [_, _, span] = triad.kind().offsets(inversion, spacing);
+            if span > largest {
                 continue;
             }
+            let Some(right) = triad.keys_above(inversion, spacing, above) else { continue };
             let score = judge.score_keys(&left.keys, &right);
             placings.push(Placing { left, right, inversion, spacing, score });
         }

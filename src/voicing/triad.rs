@@ -46,6 +46,21 @@ impl TriadKind {
         }
     }
 
+    /// Semitones of the three voices above the lowest, from the bottom.
+    pub(crate) const fn offsets(self, inversion: Inversion, spacing: Spacing) -> [u8; 3] {
+        let [_, third, fifth] = self.semitones();
+        let [middle, high] = match inversion {
+            Inversion::Root => [third, fifth],
+            Inversion::First => [fifth - third, 12 - third],
+            Inversion::Second => [12 - fifth, 12 - fifth + third],
+        };
+        match spacing {
+            Spacing::Close => [0, middle, high],
+            // The middle voice an octave lower becomes the lowest.
+            Spacing::Open => [0, 12 - middle, 12 - middle + high],
+        }
+    }
+
     /// The suffix of its symbol.
     pub const fn suffix(self) -> &'static str {
         match self {
@@ -174,16 +189,17 @@ impl Triad {
 
     /// The keys of [`Triad::hand_above`], ascending.
     pub(crate) fn keys_above(self, inversion: Inversion, spacing: Spacing, above: u8) -> Option<[u8; 3]> {
-        let [_, _, top] = inversion.members();
-        let class = *self.classes().get(top)?;
-        let mut top = above.checked_add((class.get() + 12 - above % 12) % 12)?;
-        loop {
-            match self.keys_below(top, spacing) {
-                Some(keys) if keys.first().is_some_and(|low| *low > above) => return Some(keys),
-                _ if top > Pitch::HIGHEST_MIDI => return None,
-                _ => top = top.checked_add(12)?,
-            }
-        }
+        let [_, second, third] = self.kind.offsets(inversion, spacing);
+        let members = inversion.members();
+        let lowest = match spacing {
+            Spacing::Close => members.first(),
+            Spacing::Open => members.get(1),
+        };
+        let class = self.classes().get(*lowest?)?.get();
+        let floor = above.checked_add(1)?;
+        let low = floor.checked_add((class + 12 - floor % 12) % 12)?;
+        let high = low.checked_add(third).filter(|high| *high <= Pitch::HIGHEST_MIDI)?;
+        Some([low, low + second, high])
     }
 
     /// The hand that holds these keys of the triad.
