@@ -89,6 +89,35 @@ pub fn arrange(progression: &Progression, rules: &RuleSet, options: ArrangeOptio
     best.unwrap_or(Arrangement { chords: Vec::new(), octave_shift: 0, cost: 0 })
 }
 
+/// Arranges many progressions, in the order given: each as [`arrange`] does. With the feature `parallel`, on all cores;
+/// the answers are the same without.
+///
+/// # Example
+///
+/// ```
+/// use overshell::rules::RuleSet;
+/// use overshell::search::{Progression, arrange, arrange_many};
+///
+/// let one = Progression::from_symbols("C", [("G7", "D5"), ("Cmaj7", "E5")])?;
+/// let many = arrange_many(&[one.clone(), one.clone()], RuleSet::standard(), Default::default());
+/// assert_eq!(many[1], arrange(&one, RuleSet::standard(), Default::default()));
+/// # Ok::<(), overshell::Error>(())
+/// ```
+pub fn arrange_many(
+    progressions: &[Progression],
+    rules: &RuleSet,
+    options: ArrangeOptions,
+) -> Vec<Arrangement> {
+    let one = |progression| arrange(progression, rules, options);
+    #[cfg(feature = "parallel")]
+    {
+        use rayon::prelude::*;
+        progressions.par_iter().map(one).collect()
+    }
+    #[cfg(not(feature = "parallel"))]
+    progressions.iter().map(one).collect()
+}
+
 /// One chord with its candidates.
 struct Place<'r> {
     chord: Chord,
@@ -160,7 +189,8 @@ fn place<'r>(
     let situation = Situation { function, melody, moving: moving.collect(), hand_size };
     let judge = rules.judge_for(chord, &situation);
     let lefts = lefts(chord, largest, melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi));
-    let rights = rights(chord, melody, largest);
+    let following = situation.moving.first().map(|note| note.key);
+    let rights = rights(chord, melody, following, largest);
     let mut place = Place { chord, judge, lefts, rights, base: Vec::new() };
     for strictness in [Strictness::NoClash, Strictness::NoClashUnderMelody, Strictness::Anything] {
         place.base = base(&place, rules, strictness);
@@ -327,5 +357,141 @@ pub(super) fn no_room() -> Finding {
         help: "play the tune an octave higher, or allow larger hands".into(),
         degrees: Vec::new(),
         effect: Effect::Cost(NO_VOICING),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::search::step::best_path_dense;
+
+    fn tune() -> Progression {
+        let chords = [
+            ("Fmaj7", "A4"),
+            ("D7", "C5"),
+            ("Gm7", "Bb4"),
+            ("Gb7", "Ab4"),
+            ("F6", "A4"),
+            ("Em7b5", "Bb4"),
+            ("A7(b9)", "G4"),
+            ("Dm/C", "F4"),
+            ("G7", "B4"),
+            ("C7", "F4"),
+            ("C11", "G4"),
+            ("F", "F4"),
+        ];
+        Progression::from_symbols("F", chords).unwrap()
+    }
+
+    /// The layers that the search is given, with candidates thinned, go through the dense twin too.
+    #[test]
+    fn ok_an_arrangement_is_the_optimum_of_its_candidates() {
+        let (progression, rules) = (tune(), RuleSet::standard());
+        let functions = progression.functions();
+        let mut places: Vec<Place<'_>> = Vec::new();
+        for (slot, function) in progression.slots.iter().zip(functions) {
+            let mut place = place(slot, slot.melody, function, rules, HandSize::Medium, 0).unwrap();
+            place.lefts.truncate(6);
+            place.rights.truncate(12);
+            place.base = base(&place, rules, Strictness::Anything);
+            places.push(place);
+        }
+        let mut layers: Vec<Layer> = Vec::new();
+        for (index, place) in places.iter().enumerate() {
+            layers.push(layer(place, index.checked_sub(1).map(|before| &places[before]), rules));
+        }
+        let best = best_path(&layers);
+        assert!(best.is_some());
+        assert_eq!(best, best_path_dense(&layers));
+    }
+
+    /// What an arrangement says it costs is what its voicings and motions cost when they are judged again.
+    #[test]
+    fn ok_the_cost_adds_up() {
+        let (progression, rules) = (tune(), RuleSet::standard());
+        for octave in [Octave::AsWritten, Octave::Up] {
+            let arrangement =
+                arrange(&progression, rules, ArrangeOptions { octave, ..ArrangeOptions::default() });
+            let mut sum = 0;
+            let mut before: Option<Voicing> = None;
+            for chord in &arrangement.chords {
+                let voicing = chord.voicing.unwrap();
+                sum += chord.cost - chord.colour.min(rules.colour_enough());
+                if let Some(before) = before {
+                    let keys = |v: &Voicing| {
+                        (crate::rules::keys(v.left().pitches()), crate::rules::keys(v.right().pitches()))
+                    };
+                    let ((l, r), (l2, r2)) = (keys(&before), keys(&voicing));
+                    sum += rules.motion_cost(true, &l, &l2);
+                    sum += rules.motion_cost(false, &r[..r.len() - 1], &r2[..r2.len() - 1]);
+                }
+                before = Some(voicing);
+            }
+            assert_eq!(sum, arrangement.cost);
+        }
+    }
+
+    #[test]
+    fn ok_chords_that_do_not_sound_are_passed_over() {
+        let mut progression = tune();
+        progression.slots[3].chord = None;
+        progression.slots[5].melody = None;
+        let arrangement = arrange(&progression, RuleSet::standard(), ArrangeOptions::default());
+        assert_eq!(arrangement.chords.len(), progression.slots.len());
+        assert!(arrangement.chords[3].voicing.is_none() && arrangement.chords[3].findings.is_empty());
+        assert!(arrangement.chords[5].voicing.is_some() && arrangement.chords[5].melody.is_none());
+        let nothing = Progression { slots: Vec::new(), ..progression };
+        assert_eq!(arrange(&nothing, RuleSet::standard(), ArrangeOptions::default()).cost, 0);
+    }
+
+    #[test]
+    fn ok_no_room_is_said() {
+        let low = Progression::from_symbols("C", [("C7", "C1"), ("F", "A4")]).unwrap();
+        let options = ArrangeOptions { octave: Octave::AsWritten, ..ArrangeOptions::default() };
+        let arrangement = arrange(&low, RuleSet::standard(), options);
+        assert!(arrangement.chords[0].voicing.is_none());
+        assert_eq!(arrangement.chords[0].findings[0].rule, "no-room");
+        assert!(arrangement.chords[1].voicing.is_some());
+    }
+
+    #[test]
+    fn ok_a_dominant_under_its_fourth_is_suspended() {
+        let progression = Progression::from_symbols("C", [("G7", "C5"), ("C", "C5")]).unwrap();
+        let arrangement = arrange(&progression, RuleSet::standard(), ArrangeOptions::default());
+        let g7 = &arrangement.chords[0];
+        assert!(g7.sounding.unwrap().to_string().contains("sus4"), "{g7:?}");
+        assert!(g7.findings.iter().any(|finding| finding.rule == "played-as-suspension"));
+        assert!(!g7.voicing.unwrap().pitch_set().contains(crate::pitch::note("B").pitch_class()));
+    }
+
+    proptest::proptest! {
+        #![proptest_config(proptest::prelude::ProptestConfig::with_cases(40))]
+
+        /// Any chords under any melody: hands in reach, the melody on top, the same answer twice.
+        #[test]
+        fn prop_arrangements_can_be_played(
+            picks in proptest::collection::vec((0usize..35, 0usize..27, 40u8..90), 1..5),
+        ) {
+            use crate::chord::{Quality, Spelling};
+            use crate::pitch::{NoteName, PitchClass};
+            let slots = picks.iter().map(|(root, quality, key)| {
+                let chord = Chord::new(NoteName::all().nth(*root).unwrap(), Quality::NAMED[*quality].1);
+                let name = Spelling::default().name(chord, PitchClass::wrapping(i32::from(*key)));
+                Slot { chord: Some(chord), melody: Pitch::from_midi(*key, name), moving: Vec::new() }
+            });
+            let progression = Progression { key: crate::chord::Key::C_MAJOR, slots: slots.collect() };
+            let rules = RuleSet::standard();
+            for hand in HandSize::NAMES.map(|(_, size)| size) {
+                let options = ArrangeOptions { hand, octave: Octave::AsWritten };
+                let arrangement = arrange(&progression, rules, options);
+                assert_eq!(arrangement, arrange(&progression, rules, options));
+                for chord in &arrangement.chords {
+                    let Some(voicing) = chord.voicing else { continue };
+                    assert_eq!(voicing.top(), chord.melody);
+                    let largest = rules.largest_stretch(hand);
+                    assert!(voicing.left().span() <= largest && voicing.right().span() <= largest);
+                }
+            }
+        }
     }
 }

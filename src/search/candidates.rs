@@ -33,8 +33,9 @@ impl Shape {
 
 /// The left hand's bottom notes lie between C2 and C4.
 const LEFT_BOTTOM: std::ops::RangeInclusive<u8> = 36..=60;
-/// Where the melody rests, the right hand's top note lies between F4 and E5.
-const FREE_TOP: std::ops::RangeInclusive<u8> = 65..=76;
+/// Where the melody rests, the right hand's top note lies between F4 and E5, or in the octave up to the melody note
+/// that follows, so that the melody does not fall into the chord.
+const FREE_TOP: (u8, u8) = (65, 76);
 /// Voices under the melody in a right hand that is no triad.
 const MOST_UNDER_MELODY: usize = 3;
 
@@ -89,13 +90,17 @@ fn over_bass(chord: Chord, bass: PitchClass) -> Vec<Hand> {
         .collect()
 }
 
-/// Every right hand under the melody note (or free, where it rests): triads with the note on top, and the note over
-/// up to three tones of the chord.
-pub(super) fn rights(chord: Chord, melody: Option<Pitch>, largest: u8) -> Vec<Shape> {
+/// Every right hand under the melody note: triads with the note on top, and the note over up to three tones of the
+/// chord. Where the melody rests, the same under free notes, `following` being the melody note that comes next.
+pub(super) fn rights(chord: Chord, melody: Option<Pitch>, following: Option<u8>, largest: u8) -> Vec<Shape> {
     let pool = pool(chord);
+    let (lowest, highest) = match following {
+        Some(next) if next < FREE_TOP.1 => (next.saturating_sub(11).min(FREE_TOP.0), next),
+        _ => FREE_TOP,
+    };
     let tops: Vec<Pitch> = match melody {
         Some(note) => vec![note],
-        None => FREE_TOP
+        None => (lowest..=highest)
             .filter_map(|key| {
                 let class = PitchClass::wrapping(i32::from(key));
                 Pitch::from_midi(key, Spelling::default().name(chord, class))
@@ -203,7 +208,7 @@ mod tests {
             for key in 55..84 {
                 let name = Spelling::default().name(chord, PitchClass::wrapping(key));
                 let melody = Pitch::from_midi(key as u8, name).unwrap();
-                let rights = rights(chord, Some(melody), 14);
+                let rights = rights(chord, Some(melody), None, 14);
                 assert!(!rights.is_empty());
                 for shape in &rights {
                     assert_eq!(shape.hand.highest(), Some(melody));
@@ -223,7 +228,7 @@ mod tests {
 
     #[test]
     fn ok_every_triad_with_the_note_is_a_candidate() {
-        let rights = rights(chord("C7"), Some(pitch("D5")), 17);
+        let rights = rights(chord("C7"), Some(pitch("D5")), None, 17);
         for text in ["F#4 A4 D5", "A3 F#4 D5", "G4 Bb4 D5"] {
             let hand: Hand = text.parse().unwrap();
             assert!(rights.iter().any(|shape| shape.hand == hand), "{text}");

@@ -4,7 +4,7 @@
 //! |---|---|
 //! | [`catalogue`] | what does every triad do over this chord |
 //! | [`under_melody`] | which triads have this note on top, and what to do where none serves |
-//! | [`arrange`] | how do two hands play this progression, all in all best |
+//! | [`arrange`], [`arrange_many`] | how do two hands play this progression, all in all best |
 //!
 //! Everything is exact and deterministic: costs are integers, ties are broken by a fixed order.
 
@@ -16,7 +16,7 @@ mod progression;
 mod step;
 mod under_melody;
 
-pub use arrange::{ArrangeOptions, Octave, arrange};
+pub use arrange::{ArrangeOptions, Octave, arrange, arrange_many};
 pub use arrangement::{ArrangedChord, Arrangement, Structure};
 pub use catalogue::{CatalogueEntry, CatalogueOptions, CataloguePlacing, catalogue};
 pub use progression::{Progression, Slot};
