@@ -1,0 +1,150 @@
+//! The texts of errors, as people see them. Message grammar: see the developers' guide.
+
+#![allow(missing_docs, clippy::unwrap_used, reason = "tests")]
+
+use std::fmt::Debug;
+use std::str::FromStr;
+
+use overshell::chord::{Chord, Degree, Function, Key};
+use overshell::pitch::{Interval, NoteName, Pitch, PitchSet};
+use overshell::rules::{HandSize, RuleSet};
+use overshell::voicing::{Hand, Label, Shell, Triad, Voicing};
+use overshell::{Error, Result};
+use rstest::rstest;
+
+fn report<T: Debug>(result: Result<T>) -> String {
+    result.unwrap_err().report()
+}
+
+fn refuses<T: FromStr<Err = Error> + Debug>(text: &str) -> String {
+    report(text.parse::<T>())
+}
+
+#[test]
+fn err_symbols() {
+    insta::assert_snapshot!(refuses::<Chord>("C7(b9,q)"), @"
+    error: chord symbol `C7(b9,q)`: unknown sign `q`, expected a quality, a number or an alteration
+      C7(b9,q)
+            ^
+    help: for example `Cm7`, `Cmaj9`, `C7(b9)`, `Cdim7`, `C7sus4`, `C7/E`
+    ");
+    insta::assert_snapshot!(refuses::<Chord>("E♭m7♯9"), @r"
+    error: chord symbol `E♭m7♯9`: `#9` is the same key as the chord's own `b3`
+      E♭m7♯9
+          ^^
+    help: leave it out, or write the chord whose tone it is
+    ");
+    insta::assert_snapshot!(refuses::<Chord>("C7/H"), @r"
+    error: chord symbol `C7/H`: no bass note found behind the slash, expected a letter A to G
+      C7/H
+        ^^
+    help: write the bass as a note name, such as `C7/E`
+    ");
+    insta::assert_snapshot!(refuses::<Chord>("Csus4no3"), @r"
+    error: chord symbol `Csus4no3`: `no3` contradicts `sus4`
+      Csus4no3
+           ^^^
+    help: leave one of the two out
+    ");
+    insta::assert_snapshot!(refuses::<Chord>(""), @"
+    error: chord symbol ``: no root found, expected a letter A to G
+      
+      ^
+    help: a symbol starts with its root in upper case, such as `Eb7`; `N.C.` is no chord
+    ");
+}
+
+#[test]
+fn err_pitches() {
+    insta::assert_snapshot!(refuses::<Pitch>("Eb"), @"
+    error: `Eb` has no octave
+      Eb
+      ^^
+    help: write a note name and an octave, such as `Eb4` (middle C is `C4`)
+    ");
+    insta::assert_snapshot!(refuses::<Pitch>("A12"), @"
+    error: pitch `A12` is out of range, expected MIDI number 0 to 127
+    help: the lowest pitch is C-1, the highest G9; a piano has A0 to C8
+    ");
+    insta::assert_snapshot!(refuses::<NoteName>("Ebbb"), @"
+    error: `Ebbb` has more than a note name
+      Ebbb
+         ^
+    help: a note name is a letter A to G with at most two accidentals, such as `Eb` or `F##`
+    ");
+    insta::assert_snapshot!(refuses::<Interval>("P3"), @"
+    error: `P3` is not an interval
+      P3
+      ^^
+    help: write a quality (P M m A d) and a number, such as `m3`, `P5` or `m9`
+    ");
+}
+
+#[test]
+fn err_voicings() {
+    insta::assert_snapshot!(refuses::<Hand>("C4 B#3"), @"
+    error: `C4` and `B#3` are the same key
+    help: leave one of the two out
+    ");
+    insta::assert_snapshot!(refuses::<Voicing>("C4 E4 | D4 F4"), @"
+    error: the left hand's `E4` is above the right hand's `D4`
+    help: move the note to the other hand, or a hand to another octave
+    ");
+    insta::assert_snapshot!(report(Shell::for_chord("1 b3 b7", "C7".parse().unwrap())), @"
+    error: `1 b3 b7` is not a shell
+      1 b3 b7
+      ^^^^^^^
+    help: over `C7` the shells are `1 3 b7`, `1 b7 3`, `1 3`, `1 b7`, `3 b7`, `b7 3`, `3`, `b7`, `1 5`, `1`
+    ");
+}
+
+#[test]
+fn err_rule_files() {
+    let text = "format = 1\nname = \"mine\"\n\n[[rule]]\nid = \"x\"\nkind = \"tone\"\ndegrees = [\"9\", \"10\"]\ncots = 5\ncost = 5\nmessage = \"m\"\nhelp = \"h\"\nsource = \"s\"\n";
+    insta::assert_snapshot!(report(RuleSet::from_toml("mine.toml", text)), @r#"
+    error: rule file `mine.toml`: `10` is not a degree
+      --> mine.toml:7:17
+      degrees = ["9", "10"]
+                      ^^^^
+    help: the degrees are 1 b9 2 9 #9 b3 3 4 11 #11 b5 5 #5 b13 6 13 bb7 b7 maj7
+    error: rule file `mine.toml`: unknown key `cots`
+      --> mine.toml:8:1
+      cots = 5
+      ^^^^
+    help: did you mean `cost`? known are `id`, `message`, `help`, `source`, `kind`, `chords`, `has`, `lacks`, `functions`, `effect`, `cost`, `colour`, `against-symbol`, `degrees`, `case`
+    "#);
+    insta::assert_snapshot!(report(RuleSet::from_toml("mine.toml", "format = 9\nname = \"x\"")), @"
+    error: rule file `mine.toml`: format 9 is not known, this version reads format 1
+      --> mine.toml:1:10
+      format = 9
+               ^
+    help: use a newer version of the library, or write the file in this format
+    ");
+}
+
+/// Every type that is read from text refuses rubbish with a message that shows it and a help that says what to write.
+#[rstest]
+#[case::chord(refuses::<Chord>)]
+#[case::pitch(refuses::<Pitch>)]
+#[case::note(refuses::<NoteName>)]
+#[case::interval(refuses::<Interval>)]
+#[case::set(refuses::<PitchSet>)]
+#[case::degree(refuses::<Degree>)]
+#[case::key(refuses::<Key>)]
+#[case::function(refuses::<Function>)]
+#[case::hand(refuses::<Hand>)]
+#[case::label(refuses::<Label>)]
+#[case::shell(refuses::<Shell>)]
+#[case::triad(refuses::<Triad>)]
+#[case::voicing(refuses::<Voicing>)]
+#[case::size(refuses::<HandSize>)]
+fn err_rubbish_is_shown_and_helped(#[case] refuse: fn(&str) -> String) {
+    for rubbish in ["?!", "zz zz", "♭♭♭", "\u{0}"] {
+        let report = refuse(rubbish);
+        assert!(report.starts_with("error: "), "{report}");
+        assert!(report.contains("help: "), "{report}");
+        let message = report.lines().next().unwrap();
+        assert!(message.contains('`'), "{report}");
+        assert!(!message.ends_with('.') && !message.chars().any(char::is_control), "{report}");
+    }
+}
