@@ -7,6 +7,7 @@
 //! | [`Pitch`] | a name in an octave, with its MIDI number (C4 = 60) | same spelling and octave |
 //! | [`Interval`] | a diatonic size and a quality, upwards | same size and quality |
 //! | [`PitchSet`] | any set of pitch classes, as twelve bits | same keys |
+//! | [`SetClass`] | all sets that are transpositions or inversions of each other | same class |
 //!
 //! It is not: tuning, frequency or notation. Everything here is a small `Copy` integer.
 //!
@@ -28,6 +29,7 @@ mod letter;
 mod name;
 mod note;
 mod set;
+mod set_class;
 
 pub use accidental::Accidental;
 pub use class::PitchClass;
@@ -36,6 +38,7 @@ pub use letter::Letter;
 pub use name::{NoteName, note};
 pub use note::{Pitch, pitch};
 pub use set::PitchSet;
+pub use set_class::{Form, SetClass};
 
 /// Implements `serde` through the textual form: what `Display` prints is what is stored.
 macro_rules! serde_as_text {

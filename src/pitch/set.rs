@@ -30,14 +30,14 @@ impl PitchSet {
     ///
     /// [`Error::is_range`] where a bit above the twelfth is set.
     pub fn from_bits(bits: u16) -> Result<Self> {
-        if bits <= Self::CHROMATIC.0 {
-            Ok(Self(bits))
-        } else {
-            Err(Error::new(
-                Kind::Range,
-                format!("pitch set bits {bits:#x} are out of range, expected 0 to 0xfff"),
-            ))
-        }
+        Self::checked_bits(bits).ok_or_else(|| {
+            Error::new(Kind::Range, format!("pitch set bits {bits:#x} are out of range, expected 0 to 0xfff"))
+        })
+    }
+
+    /// The set with these bits; `None` where a bit above the twelfth is set.
+    pub(super) const fn checked_bits(bits: u16) -> Option<Self> {
+        if bits <= Self::CHROMATIC.0 { Some(Self(bits)) } else { None }
     }
 
     /// The bits, `0..=0xFFF`.
