@@ -7,16 +7,19 @@
 
 #![expect(clippy::print_stdout, reason = "printing is what the example is for")]
 
+#[path = "shared/question.rs"]
+mod question;
 mod shared;
 
 use std::process::ExitCode;
 
 use clap::Parser;
-use overshell::chord::{Chord, Function};
-use overshell::rules::{Effect, HandSize, RuleSet, Situation};
+use overshell::chord::Chord;
+use overshell::rules::Effect;
 use overshell::search::{CatalogueEntry, CatalogueOptions, CataloguePlacing, catalogue};
 use overshell::sheet::CAUTION;
 use overshell::voicing::Shell;
+use question::Question;
 use serde_json::{Value, json};
 
 /// Lists the 52 triads over a chord: which colour it, which add nothing, which fight it, and why
@@ -27,18 +30,8 @@ struct Arguments {
     /// The shell in the left hand, by roles ("1 3 7") or degrees ("1 3 b7"); without it, whichever serves best
     #[arg(long)]
     shell: Option<String>,
-    /// Print JSON
-    #[arg(long)]
-    json: bool,
-    /// A rule set that ships, or a rule file
-    #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
-    rules: String,
-    /// What the hands reach: small, medium or large
-    #[arg(long, default_value_t)]
-    hand: HandSize,
-    /// What the chord does in its key, such as "V7/ii"
-    #[arg(long)]
-    function: Option<Function>,
+    #[command(flatten)]
+    question: Question,
 }
 
 fn main() -> ExitCode {
@@ -49,11 +42,10 @@ fn main() -> ExitCode {
 fn list(arguments: &Arguments) -> overshell::Result<()> {
     let chord: Chord = arguments.symbol.parse()?;
     let shell = arguments.shell.as_deref().map(|text| Shell::for_chord(text, chord)).transpose()?;
-    let rules = RuleSet::named_or_file(&arguments.rules)?;
-    let situation =
-        Situation { function: arguments.function, hand_size: arguments.hand, ..Situation::default() };
+    let rules = arguments.question.rules()?;
+    let situation = arguments.question.situation();
     let entries = catalogue(chord, &rules, &CatalogueOptions { shell, situation })?;
-    if arguments.json {
+    if arguments.question.json {
         println!("{:#}", Value::Array(entries.iter().map(to_json).collect()));
         return Ok(());
     }
@@ -83,11 +75,6 @@ fn list(arguments: &Arguments) -> overshell::Result<()> {
 }
 
 fn to_json(entry: &CatalogueEntry) -> Value {
-    let findings = entry
-        .findings
-        .iter()
-        .map(|f| json!({ "rule": f.rule, "message": f.message, "help": f.help }))
-        .collect::<Vec<_>>();
     json!({
         "label": entry.label,
         "triad": entry.triad,
@@ -96,7 +83,7 @@ fn to_json(entry: &CatalogueEntry) -> Value {
         "cost": entry.best.score.cost,
         "colour": entry.best.score.colour,
         "sounding": entry.sounding,
-        "findings": findings,
+        "findings": question::findings(&entry.findings),
         "voicing": placing(&entry.best),
         "inversions": entry.others.iter().map(placing).collect::<Vec<_>>(),
     })

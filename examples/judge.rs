@@ -6,14 +6,17 @@
 
 #![expect(clippy::print_stdout, reason = "printing is what the example is for")]
 
+#[path = "shared/question.rs"]
+mod question;
 mod shared;
 
 use std::process::ExitCode;
 
 use clap::Parser;
-use overshell::chord::{Chord, Function};
-use overshell::rules::{Effect, HandSize, Judgement, RuleSet, Situation};
+use overshell::chord::Chord;
+use overshell::rules::{Effect, Judgement};
 use overshell::voicing::Voicing;
+use question::Question;
 use serde_json::json;
 
 /// Says whether two hands fight a chord, play it plainly or colour it, and why
@@ -25,18 +28,8 @@ struct Arguments {
     left: String,
     /// What the right hand plays, such as "D4 F#4 A4"
     right: String,
-    /// Print JSON
-    #[arg(long)]
-    json: bool,
-    /// A rule set that ships, or a rule file
-    #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
-    rules: String,
-    /// What the hands reach: small, medium or large
-    #[arg(long, default_value_t)]
-    hand: HandSize,
-    /// What the chord does in its key, such as "V7/ii"
-    #[arg(long)]
-    function: Option<Function>,
+    #[command(flatten)]
+    question: Question,
 }
 
 fn main() -> ExitCode {
@@ -47,19 +40,14 @@ fn main() -> ExitCode {
 fn judge(arguments: &Arguments) -> overshell::Result<()> {
     let chord: Chord = arguments.symbol.parse()?;
     let voicing = Voicing::new(arguments.left.parse()?, arguments.right.parse()?)?;
-    let rules = RuleSet::named_or_file(&arguments.rules)?;
-    let situation =
-        Situation { function: arguments.function, hand_size: arguments.hand, ..Situation::default() };
+    let rules = arguments.question.rules()?;
+    let situation = arguments.question.situation();
     let Judgement { verdict, cost, colour, findings } = rules.judge_for(chord, &situation).judge(&voicing);
     let sounding = chord.sounding(voicing.pitch_set()).map(|c| c.to_string());
-    if arguments.json {
-        let findings: Vec<_> = findings
-            .iter()
-            .map(|f| json!({ "rule": f.rule, "message": f.message, "help": f.help, "degrees": f.degrees }))
-            .collect();
+    if arguments.question.json {
         let report = json!({
             "symbol": chord, "left": voicing.left().pitches(), "right": voicing.right().pitches(),
-            "verdict": verdict, "cost": cost, "colour": colour, "sounding": sounding, "findings": findings,
+            "verdict": verdict, "cost": cost, "colour": colour, "sounding": sounding, "findings": question::findings(&findings),
         });
         println!("{report:#}");
         return Ok(());

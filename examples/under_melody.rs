@@ -6,16 +6,19 @@
 
 #![expect(clippy::print_stdout, reason = "printing is what the example is for")]
 
+#[path = "shared/question.rs"]
+mod question;
 mod shared;
 
 use std::process::ExitCode;
 
 use clap::Parser;
-use overshell::chord::{Chord, Function};
+use overshell::chord::Chord;
 use overshell::pitch::Pitch;
-use overshell::rules::{Effect, HandSize, RuleSet, Situation};
+use overshell::rules::Effect;
 use overshell::search::{UnderMelodyEntry, under_melody};
 use overshell::sheet::CAUTION;
+use question::Question;
 use serde_json::{Value, json};
 
 /// Lists every triad with a melody note on top, as root, third or fifth, with verdict and reason, then softened ones
@@ -25,18 +28,8 @@ struct Arguments {
     symbol: String,
     /// The melody note, such as A4
     pitch: String,
-    /// Print JSON
-    #[arg(long)]
-    json: bool,
-    /// A rule set that ships, or a rule file
-    #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
-    rules: String,
-    /// What the hands reach: small, medium or large
-    #[arg(long, default_value_t)]
-    hand: HandSize,
-    /// What the chord does in its key, such as "V7/ii"
-    #[arg(long)]
-    function: Option<Function>,
+    #[command(flatten)]
+    question: Question,
 }
 
 fn main() -> ExitCode {
@@ -47,11 +40,10 @@ fn main() -> ExitCode {
 fn list(arguments: &Arguments) -> overshell::Result<()> {
     let chord: Chord = arguments.symbol.parse()?;
     let melody: Pitch = arguments.pitch.parse()?;
-    let rules = RuleSet::named_or_file(&arguments.rules)?;
-    let situation =
-        Situation { function: arguments.function, hand_size: arguments.hand, ..Situation::default() };
+    let rules = arguments.question.rules()?;
+    let situation = arguments.question.situation();
     let answer = under_melody(chord, melody, &rules, &situation)?;
-    if arguments.json {
+    if arguments.question.json {
         let plain = answer.plain.map(|(voicing, score)| {
             json!({
                 "left": voicing.left().pitches(), "right": voicing.right().pitches(),
@@ -103,11 +95,6 @@ fn print(entry: &UnderMelodyEntry) {
 }
 
 fn to_json(entry: &UnderMelodyEntry) -> Value {
-    let findings = entry
-        .findings
-        .iter()
-        .map(|f| json!({ "rule": f.rule, "message": f.message, "help": f.help }))
-        .collect::<Vec<_>>();
     json!({
         "member": entry.member,
         "label": entry.label,
@@ -120,6 +107,6 @@ fn to_json(entry: &UnderMelodyEntry) -> Value {
         "sounding": entry.sounding,
         "left": entry.voicing.map(|v| v.left().pitches().to_vec()),
         "right": entry.voicing.map(|v| v.right().pitches().to_vec()),
-        "findings": findings,
+        "findings": question::findings(&entry.findings),
     })
 }

@@ -1,0 +1,37 @@
+//! What the examples about one chord are asked alike.
+
+use overshell::chord::Function;
+use overshell::rules::{Finding, HandSize, RuleSet, Situation};
+use serde_json::{Value, json};
+
+/// The options of a question about one chord.
+#[derive(clap::Args)]
+pub(crate) struct Question {
+    /// Print JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// A rule set that ships, or a rule file
+    #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
+    rules: String,
+    /// What the hands reach: small, medium or large
+    #[arg(long, default_value_t)]
+    hand: HandSize,
+    /// What the chord does in its key, such as "V7/ii"
+    #[arg(long)]
+    function: Option<Function>,
+}
+
+impl Question {
+    pub(crate) fn rules(&self) -> overshell::Result<RuleSet> {
+        RuleSet::named_or_file(&self.rules)
+    }
+
+    pub(crate) fn situation(&self) -> Situation {
+        Situation { function: self.function, hand_size: self.hand, ..Situation::default() }
+    }
+}
+
+/// Findings as JSON.
+pub(crate) fn findings(findings: &[Finding]) -> Vec<Value> {
+    findings.iter().map(|f| json!({ "rule": f.rule, "message": f.message, "help": f.help })).collect()
+}
