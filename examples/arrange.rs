@@ -5,8 +5,7 @@
 //! cargo run --release --example arrange -- TUNE.musicxml --out arranged --hand small
 //! ```
 
-#![expect(clippy::print_stdout, reason = "printing is what the example is for")]
-
+#[macro_use]
 mod shared;
 
 use std::path::{Path, PathBuf};
@@ -90,28 +89,35 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     }
     print(&report);
     for finding in &findings {
-        println!("{finding}\n  help: {}", finding.help);
+        say!("{finding}\n  help: {}", finding.help);
     }
     for (path, bytes) in &files {
         write_file(path, bytes)?;
-        println!("wrote {}", path.display());
+        say!("wrote {}", path.display());
     }
-    println!("\n{CAUTION}");
+    say!("\n{CAUTION}");
     Ok(())
 }
 
 fn print(report: &Report) {
     let title = if report.title.is_empty() { "untitled" } else { &report.title };
     let octave = if report.octave_shift == 0 { "as written" } else { "an octave above the page" };
-    println!("{title}, key {}, melody {octave}, total cost {}\n", report.key, report.cost);
-    println!(
+    say!("{title}, key {}, melody {octave}, total cost {}\n", report.key, report.cost);
+    say!(
         "{:>4} {:>5}  {:10} {:12} {:6}  {:18} {:20} {:12} tensions",
-        "bar", "beat", "symbol", "function", "melody", "left", "right", "structure"
+        "bar",
+        "beat",
+        "symbol",
+        "function",
+        "melody",
+        "left",
+        "right",
+        "structure"
     );
     for chord in &report.chords {
-        println!("{}", row(chord));
+        say!("{}", row(chord));
     }
-    println!();
+    say!();
 }
 
 fn row(chord: &ReportChord) -> String {

@@ -5,10 +5,9 @@
 //! cargo run --release --example catalogue -- C7 --shell "1 3 b7" --json
 //! ```
 
-#![expect(clippy::print_stdout, reason = "printing is what the example is for")]
-
 #[path = "shared/question.rs"]
 mod question;
+#[macro_use]
 mod shared;
 
 use std::process::ExitCode;
@@ -46,18 +45,25 @@ fn list(arguments: &Arguments) -> overshell::Result<()> {
     let situation = arguments.question.situation();
     let entries = catalogue(chord, &rules, &CatalogueOptions { shell, situation })?;
     if arguments.question.json {
-        println!("{:#}", Value::Array(entries.iter().map(to_json).collect()));
+        say!("{:#}", Value::Array(entries.iter().map(to_json).collect()));
         return Ok(());
     }
-    println!("{chord}: every triad over its shell, best first\n");
-    println!(
+    say!("{chord}: every triad over its shell, best first\n");
+    say!(
         "{:8} {:7} {:13} {:8} {:>4} {:>6}  {:30} {:16} reasons",
-        "label", "triad", "degrees", "verdict", "cost", "colour", "voicing", "sounding"
+        "label",
+        "triad",
+        "degrees",
+        "verdict",
+        "cost",
+        "colour",
+        "voicing",
+        "sounding"
     );
     for entry in &entries {
         let reasons =
             entry.findings.iter().filter(|f| !matches!(f.effect, Effect::Colour(_))).map(|f| &f.rule);
-        println!(
+        say!(
             "{:8} {:7} {:13} {:8} {:>4} {:>6}  {:30} {:16} {}",
             entry.label,
             entry.triad,
@@ -70,7 +76,7 @@ fn list(arguments: &Arguments) -> overshell::Result<()> {
             itertools::join(reasons, ", "),
         );
     }
-    println!("\n{CAUTION}");
+    say!("\n{CAUTION}");
     Ok(())
 }
 

@@ -4,10 +4,9 @@
 //! cargo run --release --example judge -- C7 "C3 E3 Bb3" "F4 A4 C5"
 //! ```
 
-#![expect(clippy::print_stdout, reason = "printing is what the example is for")]
-
 #[path = "shared/question.rs"]
 mod question;
+#[macro_use]
 mod shared;
 
 use std::process::ExitCode;
@@ -49,11 +48,11 @@ fn judge(arguments: &Arguments) -> overshell::Result<()> {
             "symbol": chord, "left": voicing.left().pitches(), "right": voicing.right().pitches(),
             "verdict": verdict, "cost": cost, "colour": colour, "sounding": sounding, "findings": question::findings(&findings),
         });
-        println!("{report:#}");
+        say!("{report:#}");
         return Ok(());
     }
-    println!("{chord}: {voicing}");
-    println!(
+    say!("{chord}: {voicing}");
+    say!(
         "sounds as {}, {verdict}, cost {cost}, colour {colour}",
         sounding.as_deref().unwrap_or("no one symbol")
     );
@@ -64,10 +63,10 @@ fn judge(arguments: &Arguments) -> overshell::Result<()> {
             Effect::Cost(points) => format!("cost {points}"),
             Effect::Colour(points) => format!("colour {points}"),
         };
-        println!("  {points:10} {:34} {degrees}", finding.rule);
-        println!("  {:10} {}", "", finding.message);
+        say!("  {points:10} {:34} {degrees}", finding.rule);
+        say!("  {:10} {}", "", finding.message);
         if !matches!(finding.effect, Effect::Colour(_)) {
-            println!("  {:10} help: {}", "", finding.help);
+            say!("  {:10} help: {}", "", finding.help);
         }
     }
     Ok(())

@@ -4,10 +4,9 @@
 //! cargo run --release --example under_melody -- C7 A4
 //! ```
 
-#![expect(clippy::print_stdout, reason = "printing is what the example is for")]
-
 #[path = "shared/question.rs"]
 mod question;
+#[macro_use]
 mod shared;
 
 use std::process::ExitCode;
@@ -58,20 +57,20 @@ fn list(arguments: &Arguments) -> overshell::Result<()> {
             "plain": plain,
             "suspension": answer.suspension,
         });
-        println!("{report:#}");
+        say!("{report:#}");
         return Ok(());
     }
-    println!("{chord} under {melody}, the {} of the chord\n", chord.degree_of(melody.pitch_class()));
+    say!("{chord} under {melody}, the {} of the chord\n", chord.degree_of(melody.pitch_class()));
     answer.triads.iter().for_each(print);
-    println!("\nsoftened: one note of a triad moved by a step");
+    say!("\nsoftened: one note of a triad moved by a step");
     answer.softened.iter().for_each(print);
     if let Some((voicing, _)) = answer.plain {
-        println!("\nwithout a triad: {voicing}");
+        say!("\nwithout a triad: {voicing}");
     }
     if let Some(suspension) = answer.suspension {
-        println!("\nno triad serves: make the chord {suspension}, which has the note");
+        say!("\nno triad serves: make the chord {suspension}, which has the note");
     }
-    println!("\n{CAUTION}");
+    say!("\n{CAUTION}");
     Ok(())
 }
 
@@ -81,7 +80,7 @@ fn print(entry: &UnderMelodyEntry) {
         None => format!("{:?}", entry.member).to_lowercase(),
     };
     let reasons = entry.findings.iter().filter(|f| !matches!(f.effect, Effect::Colour(_))).map(|f| &f.rule);
-    println!(
+    say!(
         "  {:10} {:8} {:7} {:13} {:8} {:30} {:16} {}",
         member,
         entry.label,

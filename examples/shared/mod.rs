@@ -1,6 +1,23 @@
-//! What the examples have in common: how they end.
+//! What the examples have in common: how they speak and how they end.
 
+use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
+
+/// Prints a line.
+macro_rules! say {
+    ($($text:tt)*) => { $crate::shared::say(format_args!($($text)*)) };
+}
+
+/// Prints a line; whoever reads along may stop reading.
+pub(crate) fn say(line: std::fmt::Arguments<'_>) {
+    match writeln!(std::io::stdout(), "{line}") {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            eprintln!("error: cannot print: {error}");
+            std::process::exit(2);
+        }
+        _ => {}
+    }
+}
 
 /// Runs an example: an error is printed with its place and its help, and the exit status is 2.
 pub(crate) fn run(example: impl FnOnce() -> overshell::Result<()>) -> ExitCode {
