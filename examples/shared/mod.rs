@@ -5,7 +5,8 @@ use std::process::ExitCode;
 
 /// Prints a line.
 macro_rules! say {
-    ($($text:tt)*) => { $crate::shared::say(format_args!($($text)*)) };
+    () => { $crate::shared::say(format_args!("")) };
+    ($($text:tt)+) => { $crate::shared::say(format_args!($($text)+)) };
 }
 
 /// Prints a line; whoever reads along may stop reading.
