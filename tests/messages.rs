@@ -47,7 +47,7 @@ fn err_symbols() {
     help: leave one of the two out
     ");
     insta::assert_snapshot!(refuses::<Chord>(""), @"
-    error: chord symbol ``: no root found, expected a letter A to G
+    error: chord symbol ``: the text is empty, expected a letter A to G
       
       ^
     help: a symbol starts with its root in upper case, such as `Eb7`; `N.C.` is no chord

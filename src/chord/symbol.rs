@@ -266,7 +266,8 @@ impl<'a> Reader<'a> {
             Some((root, length)) => Ok(self.part(root, length)),
             None => {
                 let first = self.text.chars().next().map_or(0, char::len_utf8);
-                Err(wrong(self.text, 0, first, "no root found, expected a letter A to G".into()).with_help(
+                let found = if self.text.is_empty() { "the text is empty" } else { "no root found" };
+                Err(wrong(self.text, 0, first, format!("{found}, expected a letter A to G")).with_help(
                     "a symbol starts with its root in upper case, such as `Eb7`; `N.C.` is no chord",
                 ))
             }

@@ -1,6 +1,7 @@
 //! Rule sets: read, checked, layered.
 
 use std::collections::BTreeMap;
+use std::io::Read;
 
 use toml::de::DeTable;
 
@@ -147,7 +148,11 @@ impl RuleSet {
     pub fn from_file(path: impl AsRef<std::path::Path>) -> Result<Self> {
         let path = path.as_ref();
         let name = path.display().to_string();
-        let text = std::fs::read_to_string(path)
+        // One byte more than the limit is enough to see that it is exceeded.
+        let limit = u64::try_from(LARGEST_FILE).unwrap_or(u64::MAX).saturating_add(1);
+        let mut text = String::new();
+        std::fs::File::open(path)
+            .and_then(|file| file.take(limit).read_to_string(&mut text))
             .map_err(|e| Error::new(ErrorKind::Io, format!("cannot read `{name}`: {e}")))?;
         Self::from_toml(&name, &text)
     }

@@ -93,7 +93,7 @@ impl Placing<'_> {
 const LOWEST_BOTTOM: u8 = 45;
 
 /// Every triad over a chord: 52 of them, judged, named and ranked — verdict first (colour, plain, clash), then cost
-/// less colour, then the order of [`Triad::all_over`].
+/// less colour, then the order of [`Triad::all_over`]. A written bass is not looked at: the shell stands on the root.
 ///
 /// # Errors
 ///
@@ -118,7 +118,7 @@ const LOWEST_BOTTOM: u8 = 45;
 /// # Ok::<(), overshell::Error>(())
 /// ```
 pub fn catalogue(chord: Chord, rules: &RuleSet, options: &CatalogueOptions) -> Result<Vec<CatalogueEntry>> {
-    let chord = chord.as_played();
+    let chord = chord.as_played().without_bass();
     let situation = Situation { melody: None, moving: Vec::new(), ..options.situation.clone() };
     let judge = rules.judge_for(chord, &situation);
     let largest = rules.largest_stretch(situation.hand_size);

@@ -69,7 +69,8 @@ pub struct UnderMelodyEntry {
 /// The left hand's bottom note lies in one of the octaves from here, below the right hand.
 const LEFT_BOTTOMS: [u8; 2] = [36, 48];
 
-/// Every triad that has a melody note on top, judged over the chord's shell, and what remains where none serves.
+/// Every triad that has a melody note on top, judged over the chord's shell, and what remains where none serves. A
+/// written bass is not looked at: the shell stands on the root.
 ///
 /// # Errors
 ///
@@ -99,7 +100,7 @@ pub fn under_melody(
     rules: &RuleSet,
     situation: &Situation,
 ) -> Result<UnderMelody> {
-    let chord = chord.as_played();
+    let chord = chord.as_played().without_bass();
     let situation = Situation { melody: Some(melody), ..situation.clone() };
     let judge = rules.judge_for(chord, &situation);
     let below = Below { chord, judge: &judge, largest: rules.largest_stretch(situation.hand_size), rules };
