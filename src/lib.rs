@@ -90,3 +90,8 @@ pub use error::{Error, Result};
 pub use pitch::Pitch;
 pub use rules::{RuleSet, Verdict};
 pub use voicing::{Shell, Triad, Voicing};
+
+/// The example of the README compiles and runs.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;
