@@ -123,7 +123,7 @@ fn print(report: &Report) {
 fn row(chord: &ReportChord) -> String {
     let beat = format!("{:.2}", chord.beat);
     format!(
-        "{:>4} {:>5}  {:10} {:12} {:6}  {:18} {:20} {:12} {}",
+        "{:>4} {:>5}  {:10} {:12} {:6}  {:18} {:20} {:12} {} {}",
         chord.bar,
         beat.trim_end_matches('0').trim_end_matches('.'),
         chord.symbol,
@@ -133,6 +133,7 @@ fn row(chord: &ReportChord) -> String {
         itertools::join(&chord.right, " "),
         chord.structure.as_ref().map_or_else(String::new, |s| format!("{} {}", s.label, s.triad)),
         itertools::join(&chord.tensions, " "),
+        if chord.clash { "(clash)" } else { "" },
     )
     .trim_end()
     .to_owned()

@@ -14,7 +14,6 @@ use std::process::ExitCode;
 
 use clap::Parser;
 use overshell::chord::Chord;
-use overshell::rules::Effect;
 use overshell::search::{CatalogueEntry, CatalogueOptions, CataloguePlacing, catalogue};
 use overshell::sheet::CAUTION;
 use overshell::voicing::Shell;
@@ -61,8 +60,7 @@ fn list(arguments: &Arguments) -> overshell::Result<()> {
         "sounding"
     );
     for entry in &entries {
-        let reasons =
-            entry.findings.iter().filter(|f| !matches!(f.effect, Effect::Colour(_))).map(|f| &f.rule);
+        let reasons = entry.findings.iter().map(|f| &f.rule);
         say!(
             "{:8} {:7} {:13} {:8} {:>4} {:>6}  {:30} {:16} {}",
             entry.label,

@@ -14,7 +14,6 @@ use std::process::ExitCode;
 use clap::Parser;
 use overshell::chord::Chord;
 use overshell::pitch::Pitch;
-use overshell::rules::Effect;
 use overshell::search::{UnderMelodyEntry, under_melody};
 use overshell::sheet::CAUTION;
 use question::Question;
@@ -79,7 +78,7 @@ fn print(entry: &UnderMelodyEntry) {
         Some((from, to)) => format!("{from} to {to}"),
         None => format!("{:?}", entry.member).to_lowercase(),
     };
-    let reasons = entry.findings.iter().filter(|f| !matches!(f.effect, Effect::Colour(_))).map(|f| &f.rule);
+    let reasons = entry.findings.iter().map(|f| &f.rule);
     say!(
         "  {:10} {:8} {:7} {:13} {:8} {:30} {:16} {}",
         member,

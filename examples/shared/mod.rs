@@ -13,11 +13,16 @@ macro_rules! say {
 pub(crate) fn say(line: std::fmt::Arguments<'_>) {
     match writeln!(std::io::stdout(), "{line}") {
         Err(error) if error.kind() != ErrorKind::BrokenPipe => {
-            eprintln!("error: cannot print: {error}");
+            complain(&format!("error: cannot print: {error}"));
             std::process::exit(2);
         }
         _ => {}
     }
+}
+
+/// Says what is wrong; where nobody can hear it, the exit status still does.
+fn complain(text: &str) {
+    let _ = writeln!(std::io::stderr(), "{text}");
 }
 
 /// Runs an example: an error is printed with its place and its help, and the exit status is 2.
@@ -25,7 +30,7 @@ pub(crate) fn run(example: impl FnOnce() -> overshell::Result<()>) -> ExitCode {
     match example() {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            eprintln!("{}", error.report());
+            complain(&error.report());
             ExitCode::from(2)
         }
     }

@@ -330,12 +330,11 @@ fn arranged(
 fn structure(chord: Chord, voicing: &Voicing) -> Option<Structure> {
     let right = voicing.right();
     let set = right.pitches().iter().map(|p| p.pitch_class()).collect();
-    let is_tension = |degree: Degree| !chord.quality().tones().contains(degree);
     let triad = Triad::all_over(chord).find(|triad| right.len() == 3 && triad.pitch_set() == set)?;
     triad
         .degrees_over(chord)
         .iter()
-        .any(is_tension)
+        .any(Degree::is_tension)
         .then(|| Structure { label: triad.label_over(chord), triad })
 }
 

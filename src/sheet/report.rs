@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::lead_sheet::{LeadSheet, PlacedSymbol};
 use crate::chord::Degree;
 use crate::pitch::Pitch;
-use crate::rules::Finding;
+use crate::rules::{Effect, Finding};
 use crate::search::{ArrangedChord, Arrangement, Structure};
 
 /// An arrangement of a sheet in the form that is written as JSON. Field names are fixed.
@@ -50,6 +50,9 @@ pub struct ReportChord {
     pub cost: i32,
     /// What the rules credit, in points.
     pub colour: i32,
+    /// Whether a rule that forbids fired. Not written as JSON: its findings are there.
+    #[serde(skip)]
+    pub clash: bool,
     /// The rules that fired, and what the reader had to say of the symbol.
     pub findings: Vec<ReportFinding>,
 }
@@ -132,6 +135,7 @@ impl Report {
             sounding: arranged.sounding.map(|chord| chord.to_string()),
             cost: arranged.cost,
             colour: arranged.colour,
+            clash: arranged.findings.iter().any(|finding| finding.effect == Effect::Clash),
             findings,
         }
     }
