@@ -4,7 +4,7 @@ use super::arrangement::{ArrangedChord, Arrangement, Structure};
 use super::candidates::{Shape, lefts, rights};
 use super::progression::{Progression, Slot};
 use super::step::{Layer, best_path};
-use crate::chord::{Chord, Degree, Function};
+use crate::chord::{Chord, Degree, Function, Seventh};
 use crate::error::{Error, Kind, Result};
 use crate::pitch::Pitch;
 use crate::rules::{Effect, Finding, HandSize, Judge, Judgement, MovingNote, RuleSet, Situation};
@@ -53,7 +53,7 @@ const NO_VOICING: i32 = 1_000;
 /// melody on top. Exact: no other choice among the candidates costs less.
 ///
 /// A chord that no candidate serves without a clash (a melody note that fights it) gets the voicing whose other notes
-/// do not clash, with the findings that say so; a chord with no room at all stays without a voicing.
+/// do not clash, without credit for colour, with the findings that say so; a chord with no room at all stays without a voicing.
 ///
 /// # Complexity
 ///
@@ -192,7 +192,11 @@ fn place<'r>(
     let following = situation.moving.first().map(|note| note.key);
     let rights = rights(chord, melody, following, largest);
     let mut place = Place { chord, judge, lefts, rights, base: Vec::new() };
-    for strictness in [Strictness::NoClash, Strictness::NoClashUnderMelody, Strictness::Anything] {
+    // A major seventh over a dominant is no reason to give the chord's own seventh up: the melody is left to clash.
+    let foreign = melody.is_some_and(|note| chord.degree_of(note.pitch_class()) == Degree::MajorSeven)
+        && chord.quality().seventh == Seventh::Flat;
+    let levels = [Strictness::NoClash, Strictness::NoClashUnderMelody, Strictness::Anything];
+    for strictness in levels.into_iter().skip(usize::from(foreign)) {
         place.base = base(&place, rules, strictness);
         if place.base.iter().any(Option::is_some) {
             place.drop_unused();
@@ -229,7 +233,9 @@ fn base(place: &Place<'_>, rules: &RuleSet, strictness: Strictness) -> Vec<Optio
                     }
                     Strictness::Anything => true,
                 };
-                admitted.then(|| score.cost - score.colour.min(enough))
+                // Colour is no gain where the melody fights the chord already.
+                let colour = if score.clash { 0 } else { score.colour.min(enough) };
+                admitted.then(|| score.cost - colour)
             } else {
                 None
             });

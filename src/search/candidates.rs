@@ -125,7 +125,8 @@ fn triads_under(chord: Chord, top: Pitch) -> Vec<Hand> {
     let mut hands = Vec::new();
     for triad in Triad::all_over(chord).filter(|t| t.pitch_set().contains(top.pitch_class())) {
         for spacing in Spacing::ALL {
-            if let Some(hand) = triad.hand_below(top.midi(), spacing) {
+            let keys = triad.keys_below(top.midi(), spacing);
+            if let Some(hand) = keys.and_then(|keys| triad.hand_over(chord, keys)) {
                 hands.push(with_top(hand, top));
             }
         }

@@ -78,12 +78,12 @@ struct Placing<'a> {
 }
 
 impl Placing<'_> {
-    fn spelled(&self, triad: Triad) -> Option<CataloguePlacing> {
+    fn spelled(&self, chord: Chord, triad: Triad) -> Option<CataloguePlacing> {
         Some(CataloguePlacing {
             shell: self.left.shell,
             inversion: self.inversion,
             spacing: self.spacing,
-            voicing: Voicing::new(self.left.hand, triad.hand_on(self.right)?).ok()?,
+            voicing: Voicing::new(self.left.hand, triad.hand_over(chord, self.right)?).ok()?,
             score: self.score,
         })
     }
@@ -178,7 +178,7 @@ fn entry(
     let shell = placings.iter().min_by_key(|placing| rank(placing.score, enough))?.left.shell; // the first of the best
     placings.retain(|placing| placing.left.shell == shell);
     placings.sort_by_key(|placing| rank(placing.score, enough)); // stable: ties keep the order of the loops
-    let mut placings = placings.iter().filter_map(|placing| placing.spelled(triad));
+    let mut placings = placings.iter().filter_map(|placing| placing.spelled(chord, triad));
     let best = placings.next()?;
     let Judgement { verdict, findings, .. } = judge.judge(&best.voicing);
     Some(CatalogueEntry {

@@ -160,7 +160,8 @@ impl Below<'_> {
 
     /// The best way to play a triad with this key on top, the melody note spelled as it is.
     fn best_placing(&self, triad: Triad, top: u8, melody: Option<Pitch>) -> Option<(Voicing, Score)> {
-        let hands = Spacing::ALL.iter().filter_map(|spacing| triad.hand_below(top, *spacing));
+        let keys = Spacing::ALL.iter().filter_map(|spacing| triad.keys_below(top, *spacing));
+        let hands = keys.filter_map(|keys| triad.hand_over(self.chord, keys));
         hands
             .filter(|hand| hand.span() <= self.largest)
             .filter_map(|hand| match melody {

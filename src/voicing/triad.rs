@@ -1,7 +1,7 @@
 //! Triads for the right hand.
 
 use super::{Hand, Inversion, Label, Spacing};
-use crate::chord::{Chord, DegreeSet};
+use crate::chord::{Chord, DegreeSet, Spelling};
 use crate::error::{Error, Excerpt, Kind, Result};
 use crate::pitch::{NoteName, Pitch, PitchClass, PitchSet};
 
@@ -202,9 +202,23 @@ impl Triad {
         Some([low, low + second, high])
     }
 
-    /// The hand that holds these keys of the triad.
+    /// The hand that holds these keys of the triad, spelled as the triad.
     pub(crate) fn hand_on(self, keys: [u8; 3]) -> Option<Hand> {
-        let names = self.names();
+        Self::named(keys, self.names())
+    }
+
+    /// The same over a chord. An augmented triad has three roots and so three spellings; it takes the one in which its
+    /// notes are the chord's degrees (`B D# G` over `A7`, not `Cb Eb G`).
+    pub(crate) fn hand_over(self, chord: Chord, keys: [u8; 3]) -> Option<Hand> {
+        match self.kind {
+            TriadKind::Augmented => {
+                Self::named(keys, self.classes().map(|class| Spelling::default().name(chord, class)))
+            }
+            _ => self.hand_on(keys),
+        }
+    }
+
+    fn named(keys: [u8; 3], names: [NoteName; 3]) -> Option<Hand> {
         let mut pitches = [Pitch::MIDDLE_C; 3];
         for (pitch, key) in pitches.iter_mut().zip(keys) {
             let name = names.iter().find(|name| name.pitch_class().get() == key % 12)?;
@@ -272,6 +286,21 @@ mod tests {
                     "{triad} over {over}"
                 );
             }
+        }
+    }
+
+    #[test]
+    fn ok_augmented_triads_are_spelled_by_degree_over_a_chord() {
+        for (symbol, keys, spelled) in [
+            ("A7", [59, 63, 67], "B3 D#4 G4"),
+            ("Em7b5", [62, 66, 70], "D4 F#4 Bb4"),
+            ("Fm7b5", [63, 67, 71], "Eb4 G4 Cb5"),
+            ("C7", [62, 66, 70], "D4 F#4 Bb4"),
+        ] {
+            let over = chord(symbol);
+            let set: PitchSet = keys.iter().map(|k| PitchClass::wrapping(i32::from(*k))).collect();
+            let triad = Triad::all_over(over).find(|triad| triad.pitch_set() == set).unwrap();
+            assert_eq!(triad.hand_over(over, keys).unwrap().to_string(), spelled, "{symbol}");
         }
     }
 
