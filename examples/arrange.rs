@@ -120,6 +120,17 @@ fn print(report: &Report) {
     say!();
 }
 
+/// What a reader must not miss in a row.
+fn remark(chord: &ReportChord) -> &'static str {
+    if chord.clash {
+        "(clash)"
+    } else if chord.left.is_empty() {
+        "(not voiced)"
+    } else {
+        ""
+    }
+}
+
 fn row(chord: &ReportChord) -> String {
     let beat = format!("{:.2}", chord.beat);
     format!(
@@ -133,7 +144,7 @@ fn row(chord: &ReportChord) -> String {
         itertools::join(&chord.right, " "),
         chord.structure.as_ref().map_or_else(String::new, |s| format!("{} {}", s.label, s.triad)),
         itertools::join(&chord.tensions, " "),
-        if chord.clash { "(clash)" } else { "" },
+        remark(chord),
     )
     .trim_end()
     .to_owned()

@@ -37,6 +37,9 @@ impl<'a> Faults<'a> {
     }
 }
 
+/// What a list is called in messages.
+const LIST: &str = "a list in brackets";
+
 /// One table of the file. Asking for a key makes it known; [`Fields::finish`] reports the keys nobody asked for.
 pub(super) struct Fields<'t, 'a> {
     table: &'t DeTable<'a>,
@@ -201,19 +204,29 @@ impl<'t, 'a> Fields<'t, 'a> {
             .map(|texts| texts.iter().filter_map(|(value, text)| parse_at(value, text, faults)).collect())
     }
 
+    /// The items of a list.
+    fn items(
+        &mut self,
+        key: &'static str,
+        expected: &str,
+        faults: &mut Faults<'_>,
+    ) -> Option<impl Iterator<Item = &'t Spanned<DeValue<'a>>> + use<'t, 'a>> {
+        let value = self.get(key)?;
+        let items = value.get_ref().as_array();
+        if items.is_none() {
+            wrong_type(value, key, expected, faults);
+        }
+        items.map(|items| items.iter())
+    }
+
     /// A list of texts with their places.
     fn texts(
         &mut self,
         key: &'static str,
         faults: &mut Faults<'_>,
     ) -> Option<Vec<(&'t Spanned<DeValue<'a>>, &'t str)>> {
-        let value = self.get(key)?;
-        let Some(items) = value.get_ref().as_array() else {
-            wrong_type(value, key, "a list in brackets", faults);
-            return None;
-        };
         let mut texts = Vec::new();
-        for item in items.iter() {
+        for item in self.items(key, LIST, faults)? {
             match item.get_ref().as_str() {
                 Some(text) => texts.push((item, text)),
                 None => wrong_type(item, key, "a text in quotes", faults),
@@ -234,13 +247,8 @@ impl<'t, 'a> Fields<'t, 'a> {
         range: RangeInclusive<i32>,
         faults: &mut Faults<'_>,
     ) -> Option<Vec<i32>> {
-        let value = self.get(key)?;
-        let Some(items) = value.get_ref().as_array() else {
-            wrong_type(value, key, "a list in brackets", faults);
-            return None;
-        };
         let mut numbers = Vec::new();
-        for item in items.iter() {
+        for item in self.items(key, LIST, faults)? {
             let number =
                 item.get_ref().as_integer().and_then(|i| i32::from_str_radix(i.as_str(), i.radix()).ok());
             match number.filter(|n| range.contains(n)) {
@@ -261,13 +269,8 @@ impl<'t, 'a> Fields<'t, 'a> {
 
     /// The tables of a list of tables (`[[key]]`).
     pub(super) fn tables(&mut self, key: &'static str, faults: &mut Faults<'_>) -> Vec<Fields<'t, 'a>> {
-        let Some(value) = self.get(key) else { return Vec::new() };
-        let Some(items) = value.get_ref().as_array() else {
-            wrong_type(value, key, "tables, each under `[[…]]`", faults);
-            return Vec::new();
-        };
         let mut tables = Vec::new();
-        for item in items.iter() {
+        for item in self.items(key, "tables, each under `[[…]]`", faults).into_iter().flatten() {
             match item.get_ref().as_table() {
                 Some(table) => tables.push(Fields::new(table, item.span())),
                 None => wrong_type(item, key, "a table", faults),
