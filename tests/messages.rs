@@ -26,7 +26,7 @@ fn err_symbols() {
     error: chord symbol `C7(b9,q)`: unknown sign `q`, expected a quality, a number or an alteration
       C7(b9,q)
             ^
-    help: for example `Cm7`, `Cmaj9`, `C7(b9)`, `Cdim7`, `C7sus4`, `C7/E`
+    help: did you mean `C7(b9)`? for example `Cm7`, `Cmaj9`, `C7(b9)`, `Cdim7`, `C7sus4`, `C7/E`
     ");
     insta::assert_snapshot!(refuses::<Chord>("E♭m7♯9"), @r"
     error: chord symbol `E♭m7♯9`: `#9` is the same key as the chord's own `b3`
@@ -45,6 +45,34 @@ fn err_symbols() {
       Csus4no3
            ^^^
     help: leave one of the two out
+    ");
+    insta::assert_snapshot!(refuses::<Chord>("Cmaj7b7"), @"
+    error: chord symbol `Cmaj7b7`: `b7` contradicts `7`
+      Cmaj7b7
+           ^^
+    help: leave one of the two out
+    ");
+    insta::assert_snapshot!(refuses::<Chord>("Cmjr7"), @"
+    error: chord symbol `Cmjr7`: unknown sign `j`, expected a quality, a number or an alteration
+      Cmjr7
+        ^
+    help: did you mean `Cmajor7`? for example `Cm7`, `Cmaj9`, `C7(b9)`, `Cdim7`, `C7sus4`, `C7/E`
+    ");
+    insta::assert_snapshot!(refuses::<Chord>("D/C7"), @"
+    error: chord symbol `D/C7`: `C7` is more than a bass note
+      D/C7
+        ^^
+    help: did you mean `D|C7`? a chord above a chord is written with `|`, such as `D|C7`
+    ");
+    insta::assert_snapshot!(refuses::<Chord>("E♭♭♭7"), @"
+    error: chord symbol `E♭♭♭7`: the note `E♭♭♭` has more than two accidentals
+      E♭♭♭7
+      ^^^^
+    help: write a nearer note, such as `Bb` for `Cbb`
+    ");
+    insta::assert_snapshot!(refuses::<Chord>(&"C".repeat(65)), @"
+    error: a chord symbol of 65 bytes is too long, the limit is 64
+    help: give one symbol, such as `C7(b9)`
     ");
     insta::assert_snapshot!(refuses::<Chord>(""), @"
     error: chord symbol ``: the text is empty, expected a letter A to G

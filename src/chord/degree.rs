@@ -293,7 +293,28 @@ impl DegreeSet {
 
     /// The members, ascending within the octave.
     pub fn iter(self) -> impl Iterator<Item = Degree> + Clone {
-        Degree::ALL.into_iter().filter(move |d| self.contains(*d))
+        let mut rest = self.0;
+        std::iter::from_fn(move || {
+            let degree = Degree::ALL.get(rest.trailing_zeros() as usize).copied();
+            rest &= rest.wrapping_sub(1);
+            degree
+        })
+    }
+
+    /// Semitones above the root of all members, as twelve bits.
+    pub(crate) fn keys(self) -> u16 {
+        self.iter().fold(0, |keys, degree| keys | 1 << degree.semitones())
+    }
+
+    /// Whether a member of one is the same key as a member of the other.
+    pub(super) fn shares_a_key_with(self, other: Self) -> bool {
+        self.keys() & other.keys() != 0
+    }
+
+    /// The members that are no key of another set's members.
+    pub(super) fn without_keys_of(self, other: Self) -> Self {
+        let keys = other.keys();
+        self.iter().filter(|degree| keys >> degree.semitones() & 1 == 0).collect()
     }
 
     /// The members ordered by number, as a musician reads them out: `b9 9 #11 13`.

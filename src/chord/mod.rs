@@ -22,11 +22,11 @@
 mod degree;
 mod function;
 mod key;
-mod lower;
 mod quality;
 mod sounding;
 mod spell;
-mod symbol;
+mod style;
+pub mod symbol;
 mod value;
 
 pub use degree::{Degree, DegreeSet};
@@ -34,7 +34,8 @@ pub use function::{Function, functions};
 pub use key::{Key, Mode};
 pub use quality::{Family, Fifth, Quality, Seventh, Third};
 pub use spell::Spelling;
-pub use symbol::{ChordSymbol, Element, Part};
+pub use style::{Style, Styled};
+pub use symbol::{ChordSymbol, Element, Layer, Part};
 pub use value::{Chord, chord};
 
 crate::pitch::serde_as_text!(Chord, ChordSymbol, Key, Function);

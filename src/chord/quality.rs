@@ -18,6 +18,11 @@ pub enum Third {
     Fourth,
 }
 
+impl Third {
+    /// All of them, from the lowest.
+    pub const ALL: [Self; 5] = [Self::None, Self::Second, Self::Minor, Self::Major, Self::Fourth];
+}
+
 /// The fifth of a chord.
 #[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
 pub enum Fifth {
@@ -29,6 +34,11 @@ pub enum Fifth {
     Perfect,
     /// Augmented fifth.
     Sharp,
+}
+
+impl Fifth {
+    /// All of them, from the lowest.
+    pub const ALL: [Self; 4] = [Self::None, Self::Flat, Self::Perfect, Self::Sharp];
 }
 
 /// The seventh of a chord, or the sixth that stands in for it.
@@ -44,6 +54,11 @@ pub enum Seventh {
     Flat,
     /// Major seventh.
     Major,
+}
+
+impl Seventh {
+    /// All of them, from the lowest.
+    pub const ALL: [Self; 5] = [Self::None, Self::Sixth, Self::DoubleFlat, Self::Flat, Self::Major];
 }
 
 /// A group of qualities that rules speak of together.
@@ -218,6 +233,32 @@ named_qualities! {
 }
 
 impl Quality {
+    /// Every quality there is, named or not: 80 of them, since a sixth over a diminished triad is a diminished seventh
+    /// and a diminished seventh over any other is a sixth.
+    ///
+    /// ```
+    /// use overshell::chord::Quality;
+    /// assert_eq!(Quality::all().count(), 80);
+    /// assert!(Quality::NAMED.iter().all(|(_, named)| Quality::all().any(|quality| quality == *named)));
+    /// ```
+    pub fn all() -> impl Iterator<Item = Self> + Clone {
+        itertools::iproduct!(Third::ALL, Fifth::ALL, Seventh::ALL)
+            .map(|(third, fifth, seventh)| Self { third, fifth, seventh })
+            .filter(|quality| *quality == quality.normalized())
+    }
+
+    /// The same quality as chords hold it: a diminished seventh over anything but a diminished triad is a sixth by
+    /// another name, and the other way round.
+    pub(super) const fn normalized(mut self) -> Self {
+        let diminished = matches!((self.third, self.fifth), (Third::Minor, Fifth::Flat));
+        self.seventh = match self.seventh {
+            Seventh::DoubleFlat if !diminished => Seventh::Sixth,
+            Seventh::Sixth if diminished => Seventh::DoubleFlat,
+            as_it_is => as_it_is,
+        };
+        self
+    }
+
     /// The degree of the third, or of what stands in for it.
     pub const fn third_degree(self) -> Option<Degree> {
         Some(match self.third {

@@ -1,6 +1,8 @@
 //! Chords as values.
 
-use super::{ChordSymbol, Degree, DegreeSet, Family, Fifth, Quality, Seventh, Third};
+use super::{ChordSymbol, Degree, DegreeSet, Family, Quality, Style, Third};
+use itertools::Itertools;
+
 use crate::error::{Error, Excerpt, Kind, Result};
 use crate::pitch::{NoteName, PitchClass, PitchSet};
 
@@ -32,14 +34,24 @@ impl Chord {
     /// The chord of this quality on this root, without tensions.
     ///
     /// A diminished seventh over anything but a diminished triad is a sixth by another name and is stored as one.
-    pub const fn new(root: NoteName, mut quality: Quality) -> Self {
-        let diminished = matches!((quality.third, quality.fifth), (Third::Minor, Fifth::Flat));
-        quality.seventh = match quality.seventh {
-            Seventh::DoubleFlat if !diminished => Seventh::Sixth,
-            Seventh::Sixth if diminished => Seventh::DoubleFlat,
-            as_it_is => as_it_is,
-        };
-        Self { root, quality, tensions: DegreeSet::EMPTY, bass: None }
+    pub const fn new(root: NoteName, quality: Quality) -> Self {
+        Self { root, quality: quality.normalized(), tensions: DegreeSet::EMPTY, bass: None }
+    }
+
+    /// Every chord on this root that can be said, bass apart: all qualities with all sets of tensions that they take.
+    ///
+    /// ```
+    /// use overshell::chord::Chord;
+    /// use overshell::pitch::note;
+    /// assert_eq!(Chord::all_on(note("C")).count(), 4_704);
+    /// ```
+    pub fn all_on(root: NoteName) -> impl Iterator<Item = Self> + Clone {
+        let tensions = Degree::ALL.into_iter().filter(|degree| degree.is_tension());
+        Quality::all().flat_map(move |quality| {
+            let chord = Self::new(root, quality);
+            let free = tensions.clone().filter(move |d| quality.tones().keys() >> d.semitones() & 1 == 0);
+            free.powerset().map(move |tensions| chord.with_checked_tensions(tensions.into_iter().collect()))
+        })
     }
 
     /// The chord with these tensions added.
@@ -65,6 +77,13 @@ impl Chord {
         Ok(self)
     }
 
+    /// The chord with tensions of which none is the key of a chord tone.
+    pub(super) fn with_checked_tensions(mut self, tensions: DegreeSet) -> Self {
+        debug_assert!(!tensions.shares_a_key_with(self.quality.tones()));
+        self.tensions = tensions;
+        self
+    }
+
     /// The chord over another bass; its own root as bass is no bass.
     #[must_use]
     pub fn with_bass(mut self, bass: NoteName) -> Self {
@@ -84,11 +103,7 @@ impl Chord {
     pub fn with_quality(self, quality: Quality) -> Self {
         let mut changed = Self { bass: self.bass, ..Self::new(self.root, quality) };
         let tones = changed.quality.tones();
-        changed.tensions = self
-            .tensions
-            .iter()
-            .filter(|tension| !tones.iter().any(|tone| tone.semitones() == tension.semitones()))
-            .collect();
+        changed.tensions = self.tensions.without_keys_of(tones);
         changed
     }
 
@@ -217,87 +232,11 @@ impl Chord {
             })
             .collect()
     }
-
-    /// The number to print (13, 11, 9 or 7) and the tensions it does not say.
-    fn number_and_rest(self) -> (u8, DegreeSet) {
-        for number in [13, 11, 9] {
-            let implied = Self::unreplaced(Self::implied(self.quality, number), self.tensions);
-            let named = Degree::from_number(number, 0).is_some_and(|d| implied.contains(d));
-            if named && implied.difference(self.tensions).is_empty() {
-                return (number, self.tensions.difference(implied));
-            }
-        }
-        (7, self.tensions)
-    }
-
-    fn write_suffix(self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        const ALTERED: [Degree; 4] =
-            [Degree::FlatNine, Degree::SharpNine, Degree::SharpEleven, Degree::FlatThirteen];
-        let Quality { third, fifth, seventh } = self.quality;
-        let is_alt = (third, fifth, seventh) == (Third::Major, Fifth::None, Seventh::Flat)
-            && self.tensions == ALTERED.into_iter().collect();
-        if is_alt {
-            return f.write_str("7alt");
-        }
-        let (number, rest) = self.number_and_rest();
-        let mut listed = rest.by_number();
-        let minor = if third == Third::Minor { "m" } else { "" };
-        let fifth_sign = match fifth {
-            Fifth::None | Fifth::Perfect => "",
-            Fifth::Flat => "b5",
-            Fifth::Sharp => "#5",
-        };
-        match (third, fifth, seventh) {
-            (Third::Minor, Fifth::Flat, Seventh::None) => f.write_str("dim")?,
-            (Third::Minor, Fifth::Flat, Seventh::DoubleFlat) => {
-                listed = self.tensions.by_number();
-                f.write_str("dim7")?;
-            }
-            (Third::Minor, Fifth::Flat, Seventh::Major) => write!(f, "dim(maj{number})")?,
-            (Third::Major, Fifth::Sharp, Seventh::None) => f.write_str("+")?,
-            (Third::None, Fifth::Perfect, Seventh::None) => f.write_str("5")?,
-            (_, _, Seventh::None) if !fifth_sign.is_empty() => write!(f, "{minor}({fifth_sign})")?,
-            (_, _, Seventh::None) => f.write_str(minor)?,
-            (_, _, Seventh::Sixth | Seventh::DoubleFlat) => {
-                listed = self.tensions.by_number();
-                let nine = listed.first() == Some(&Degree::Nine) && third != Third::Second;
-                if nine {
-                    listed.remove(0);
-                }
-                write!(f, "{minor}6{}{fifth_sign}", if nine { "/9" } else { "" })?;
-            }
-            (_, _, Seventh::Flat) => write!(f, "{minor}{number}{fifth_sign}")?,
-            (Third::Minor, _, Seventh::Major) => write!(f, "m(maj{number}){fifth_sign}")?,
-            (_, _, Seventh::Major) => write!(f, "maj{number}{fifth_sign}")?,
-        }
-        match third {
-            Third::Second => f.write_str("sus2")?,
-            Third::Fourth => f.write_str("sus4")?,
-            _ => {}
-        }
-        if seventh == Seventh::None {
-            listed = self.tensions.by_number();
-        }
-        let add = if seventh == Seventh::None { "add" } else { "" };
-        let power = (third, fifth, seventh) == (Third::None, Fifth::Perfect, Seventh::None);
-        let items = itertools::chain!(
-            listed.iter().map(|tension| format!("{add}{tension}")),
-            (third == Third::None && !power).then(|| "no3".to_owned()),
-            (fifth == Fifth::None).then(|| "no5".to_owned()),
-        );
-        let items = itertools::join(items, ",");
-        if items.is_empty() { Ok(()) } else { write!(f, "({items})") }
-    }
 }
 
 impl std::fmt::Display for Chord {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}", self.root)?;
-        self.write_suffix(f)?;
-        match self.bass {
-            Some(bass) => write!(f, "/{bass}"),
-            None => Ok(()),
-        }
+        std::fmt::Display::fmt(&self.in_style(Style::Ascii), f)
     }
 }
 
@@ -335,35 +274,34 @@ mod tests {
     use super::*;
     use crate::pitch::note;
 
-    fn all_qualities() -> Vec<Quality> {
-        let mut all = Vec::new();
-        for third in [Third::None, Third::Second, Third::Minor, Third::Major, Third::Fourth] {
-            for fifth in [Fifth::None, Fifth::Flat, Fifth::Perfect, Fifth::Sharp] {
-                for seventh in
-                    [Seventh::None, Seventh::Sixth, Seventh::DoubleFlat, Seventh::Flat, Seventh::Major]
-                {
-                    all.push(Chord::new(NoteName::C, Quality { third, fifth, seventh }).quality());
-                }
+    /// Every chord in every style: reading what is printed gives the same chord.
+    #[test]
+    fn all_chords_roundtrip_in_every_style() {
+        let (widest, widest_bass) = (note("C##"), note("B##"));
+        for chord in Chord::all_on(NoteName::C) {
+            let long = chord.on_root(widest).with_bass(widest_bass).in_style(Style::Ascii).to_string();
+            assert!(long.ends_with("/B##") && long.len() <= ChordSymbol::LONGEST, "{long}");
+            for style in Style::ALL {
+                let text = chord.in_style(style).to_string();
+                let read: Chord = text.parse().unwrap_or_else(|e| panic!("{e:?}"));
+                assert_eq!(read, chord, "{text}");
             }
+            assert_eq!(
+                chord,
+                Chord::new(NoteName::C, chord.quality()).with_tensions(chord.tensions().iter()).unwrap()
+            );
         }
-        all
     }
 
-    /// Every quality with every set of tensions it can take: reading what is printed gives the same chord.
     #[test]
-    fn all_chords_roundtrip() {
-        let tensions: Vec<Degree> = Degree::ALL.into_iter().filter(|d| d.is_tension()).collect();
-        let mut count = 0;
-        for quality in all_qualities() {
-            for bits in 0..1u32 << tensions.len() {
-                let chosen = tensions.iter().enumerate().filter(|(i, _)| bits >> i & 1 == 1).map(|(_, d)| *d);
-                let Ok(chord) = Chord::new(NoteName::C, quality).with_tensions(chosen) else { continue };
-                let text = chord.to_string();
-                assert_eq!(text.parse::<Chord>().unwrap_or_else(|e| panic!("{text}: {e}")), chord, "{text}");
-                count += 1;
+    fn all_roots_and_basses_roundtrip_in_every_style() {
+        for (root, bass) in itertools::iproduct!(NoteName::all(), NoteName::all()) {
+            let chord = Chord::new(root, Quality::HALF_DIMINISHED).with_bass(bass);
+            for style in Style::ALL {
+                let text = chord.in_style(style).to_string();
+                assert_eq!(text.parse::<Chord>().unwrap(), chord, "{text}");
             }
         }
-        assert!(count > 4_000, "{count}");
     }
 
     #[test]

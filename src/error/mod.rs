@@ -5,8 +5,10 @@
 //! Ask what kind of error it is with the predicates, never by comparing texts.
 
 mod excerpt;
+mod nearest;
 
 pub use excerpt::Excerpt;
+pub(crate) use nearest::nearest;
 
 use std::fmt;
 
@@ -19,6 +21,9 @@ pub(crate) enum Kind {
     Range,
     Pitch,
     Symbol,
+    UnknownSign,
+    Contradiction,
+    Accidentals,
     Limit,
     Crossing,
     Hand,
@@ -111,9 +116,24 @@ impl Error {
         self.0.kind == Kind::Pitch
     }
 
-    /// A chord symbol could not be read.
+    /// A chord symbol could not be read, for whatever reason but its length.
     pub fn is_symbol(&self) -> bool {
-        self.0.kind == Kind::Symbol
+        matches!(self.0.kind, Kind::Symbol | Kind::UnknownSign | Kind::Contradiction | Kind::Accidentals)
+    }
+
+    /// A chord symbol holds a sign or a number that means nothing there; it [is a symbol error](Self::is_symbol) too.
+    pub fn is_unknown_sign(&self) -> bool {
+        self.0.kind == Kind::UnknownSign
+    }
+
+    /// Parts of a chord symbol contradict each other; it [is a symbol error](Self::is_symbol) too.
+    pub fn is_contradiction(&self) -> bool {
+        self.0.kind == Kind::Contradiction
+    }
+
+    /// A note of a chord symbol has more accidentals than there are; it [is a symbol error](Self::is_symbol) too.
+    pub fn is_accidentals(&self) -> bool {
+        self.0.kind == Kind::Accidentals
     }
 
     /// A named limit (length, depth, number of bars…) was exceeded.

@@ -57,28 +57,24 @@ impl Accidental {
 
     /// Reads an accidental at the start of a text, in ASCII or in the signs ♭ ♯ 𝄫 𝄪 (and `x`), and says how many
     /// bytes it took. Two signs at most are read; a natural takes none.
-    pub(crate) fn read_prefix(text: &str) -> (Self, usize) {
-        const SIGNS: [(&str, Accidental); 9] = [
+    pub(crate) fn read_prefix(text: &[u8]) -> (Self, usize) {
+        const SIGNS: [(&str, Accidental); 11] = [
             ("bb", Accidental::DoubleFlat),
-            ("♭♭", Accidental::DoubleFlat),
-            ("𝄫", Accidental::DoubleFlat),
-            ("##", Accidental::DoubleSharp),
-            ("♯♯", Accidental::DoubleSharp),
-            ("𝄪", Accidental::DoubleSharp),
-            ("x", Accidental::DoubleSharp),
             ("b", Accidental::Flat),
+            ("##", Accidental::DoubleSharp),
             ("#", Accidental::Sharp),
+            ("x", Accidental::DoubleSharp),
+            ("♭♭", Accidental::DoubleFlat),
+            ("♭", Accidental::Flat),
+            ("♯♯", Accidental::DoubleSharp),
+            ("♯", Accidental::Sharp),
+            ("𝄫", Accidental::DoubleFlat),
+            ("𝄪", Accidental::DoubleSharp),
         ];
-        for (sign, accidental) in SIGNS {
-            if text.starts_with(sign) {
-                return (accidental, sign.len());
-            }
-        }
-        match text.chars().next() {
-            Some(c @ '♭') => (Self::Flat, c.len_utf8()),
-            Some(c @ '♯') => (Self::Sharp, c.len_utf8()),
-            _ => (Self::Natural, 0),
-        }
+        let may_start =
+            text.first().is_some_and(|byte| matches!(byte, b'b' | b'#' | b'x') || !byte.is_ascii());
+        let found = SIGNS.into_iter().find(|(sign, _)| may_start && text.starts_with(sign.as_bytes()));
+        found.map_or((Self::Natural, 0), |(sign, accidental)| (accidental, sign.len()))
     }
 }
 

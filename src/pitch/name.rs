@@ -128,9 +128,14 @@ impl NoteName {
 
     /// Reads a name at the start of a text and says how many bytes it took.
     pub(crate) fn read_prefix(text: &str) -> Option<(Self, usize)> {
-        let mut chars = text.chars();
-        let letter = Letter::from_char(chars.next()?)?;
-        let (accidental, taken) = Accidental::read_prefix(chars.as_str());
+        Self::read_prefix_bytes(text.as_bytes())
+    }
+
+    /// The same for the bytes of a text.
+    pub(crate) fn read_prefix_bytes(text: &[u8]) -> Option<(Self, usize)> {
+        let (first, rest) = text.split_first()?;
+        let letter = Letter::from_char(char::from(*first))?;
+        let (accidental, taken) = Accidental::read_prefix(rest);
         Some((Self::new(letter, accidental), 1 + taken))
     }
 }
