@@ -22,6 +22,7 @@
 mod degree;
 mod function;
 mod key;
+mod naming;
 mod quality;
 mod sounding;
 mod spell;
@@ -32,6 +33,7 @@ mod value;
 pub use degree::{Degree, DegreeSet};
 pub use function::{Function, functions};
 pub use key::{Key, Mode};
+pub use naming::{NamingOptions, Reading, Readings, Reason, readings};
 pub use quality::{Family, Fifth, Quality, Seventh, Third};
 pub use spell::Spelling;
 pub use style::{Style, Styled};

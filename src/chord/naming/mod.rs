@@ -1,0 +1,213 @@
+//! Naming: what a set of sounding keys can be called, best name first, with the reasons.
+//!
+//! A reading is a chord that accounts for every key that sounds. What speaks against it costs points, each for a
+//! [`Reason`] that can be read out; the cheapest reading comes first. The third and the seventh of a reading sound, or it
+//! is a chord without them; a perfect fifth may be understood, and so may the root where third and seventh sound.
+//!
+//! # Example
+//!
+//! ```
+//! use overshell::chord::{NamingOptions, chord, readings};
+//! use overshell::pitch::{PitchSet, note};
+//!
+//! let keys: PitchSet = "C E G A".parse()?;
+//! let best = |options: &NamingOptions| readings(keys, options).next().unwrap().chord().to_string();
+//! assert_eq!(best(&NamingOptions::default()), "Am7");
+//! assert_eq!(best(&NamingOptions::over(note("C").pitch_class())), "C6");
+//!
+//! let rootless: PitchSet = "E A Bb D".parse()?; // the left hand of a pianist who has a bass player
+//! let for_c7 = NamingOptions::played_for(chord("C7"));
+//! let reading = readings(rootless, &for_c7).next().unwrap();
+//! assert_eq!(reading.chord().to_string(), "C13");
+//! let reasons: Vec<String> = reading.reasons().skip(1).map(|reason| reason.to_string()).collect();
+//! assert_eq!(reasons, ["the root does not sound", "the 13 stands in for the fifth", "the 9 is added", "the 13 is added"]);
+//! # Ok::<(), overshell::Error>(())
+//! ```
+
+mod candidate;
+mod reason;
+mod shape;
+mod usage;
+
+pub use reason::Reason;
+
+use std::iter::FusedIterator;
+
+use smallvec::SmallVec;
+
+use self::candidate::{Candidate, candidates};
+use self::reason::explain;
+use super::{Chord, DegreeSet, Key};
+use crate::pitch::{NoteName, PitchClass, PitchSet};
+
+/// What is known of the keys beside that they sound.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct NamingOptions {
+    /// The root, where it is known; only readings on it are given. Default: any.
+    pub root: Option<PitchClass>,
+    /// The lowest key; must be one of those that sound. Default: not known, so that no inversion costs anything.
+    pub bass: Option<PitchClass>,
+    /// The chord that the keys are played for: the [chord that sounds](Chord::sounding) is then the first reading, where
+    /// a symbol can say it. Default: none.
+    pub written: Option<Chord>,
+    /// The key, by which roots are spelled. Default: C major.
+    pub key: Option<Key>,
+}
+
+impl NamingOptions {
+    /// With this lowest key.
+    pub const fn over(bass: PitchClass) -> Self {
+        Self { root: None, bass: Some(bass), written: None, key: None }
+    }
+
+    /// With this root.
+    pub const fn on(root: PitchClass) -> Self {
+        Self { root: Some(root), bass: None, written: None, key: None }
+    }
+
+    /// Played for this chord, whose root they have.
+    pub const fn played_for(chord: Chord) -> Self {
+        Self { root: Some(chord.root().pitch_class()), bass: None, written: Some(chord), key: None }
+    }
+}
+
+/// One name for what sounds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading {
+    chord: Chord,
+    keys: PitchSet,
+    bass: Option<PitchClass>,
+    as_written: bool,
+    points: i32,
+}
+
+impl Reading {
+    /// The chord, with its bass where that is known and not the root. A chord whose root does not sound has none.
+    pub const fn chord(&self) -> Chord {
+        self.chord
+    }
+
+    /// Whether the root is not among the keys.
+    pub const fn is_rootless(&self) -> bool {
+        !self.keys.contains(self.chord.root().pitch_class())
+    }
+
+    /// The chord tones that do not sound.
+    pub fn missing(&self) -> DegreeSet {
+        let root = self.chord.root().pitch_class();
+        let tones = self.chord.quality().tones();
+        tones.iter().filter(|degree| !self.keys.contains(degree.class_over(root))).collect()
+    }
+
+    /// What speaks against it, in points; lower is better.
+    pub const fn points(&self) -> i32 {
+        self.points
+    }
+
+    /// The reasons for its points, which are the sum of theirs.
+    pub fn reasons(&self) -> impl Iterator<Item = Reason> {
+        let root = self.chord.root().pitch_class();
+        let mut reasons: SmallVec<[Reason; 16]> = SmallVec::new();
+        if self.as_written {
+            reasons.push(Reason::AsWritten);
+        }
+        let keys = above(root, self.keys);
+        let bass = self.bass.map(|bass| root.semitones_up_to(bass));
+        explain(keys, bass, self.chord.quality(), self.chord.tensions(), &mut |reason| reasons.push(reason));
+        reasons.into_iter()
+    }
+}
+
+/// The names of a set of keys, best first: an iterator that makes each [`Reading`] when it is asked for.
+#[derive(Clone, Debug)]
+pub struct Readings {
+    keys: PitchSet,
+    bass: Option<PitchClass>,
+    key: Key,
+    written: Option<Chord>,
+    /// Best first.
+    found: SmallVec<[Candidate; 32]>,
+    /// How many of them are given out.
+    given: usize,
+}
+
+impl Iterator for Readings {
+    type Item = Reading;
+
+    fn next(&mut self) -> Option<Reading> {
+        let Self { keys, bass, key, .. } = *self;
+        if let Some(written) = self.written.take() {
+            let chord = over(written, keys, bass);
+            let mut reading = Reading { chord, keys, bass, as_written: true, points: 0 };
+            reading.points = reading.reasons().map(Reason::points).sum();
+            return Some(reading);
+        }
+        let candidate = self.found.get(self.given)?;
+        self.given += 1;
+        let root = name_in(candidate.root(), key);
+        let chord = Chord::new(root, candidate.quality()).with_checked_tensions(candidate.tensions());
+        Some(Reading {
+            chord: over(chord, keys, bass),
+            keys,
+            bass,
+            as_written: false,
+            points: candidate.points(),
+        })
+    }
+
+    fn size_hint(&self) -> (usize, Option<usize>) {
+        let left = self.found.len() - self.given + usize::from(self.written.is_some());
+        (left, Some(left))
+    }
+}
+
+impl ExactSizeIterator for Readings {}
+impl FusedIterator for Readings {}
+
+/// What these keys can be called, best name first; nothing where no chord accounts for all of them.
+///
+/// # Complexity
+///
+/// At most 60 shapes of chord on each of twelve roots, each tested with a few bit operations and sorted as one integer.
+pub fn readings(keys: PitchSet, options: &NamingOptions) -> Readings {
+    let key = options.key.unwrap_or(Key::C_MAJOR);
+    let bass = options.bass.filter(|bass| keys.contains(*bass));
+    let written = options.written.and_then(|written| written.sounding(keys));
+    let origin = bass.unwrap_or(key.tonic().pitch_class());
+    let mut found = SmallVec::new();
+    for root in PitchClass::ALL {
+        if options.root.is_none_or(|only| only == root) {
+            let way = origin.semitones_up_to(root);
+            let bass = bass.map(|bass| root.semitones_up_to(bass));
+            candidates(root, way, above(root, keys), bass, &mut found);
+        }
+    }
+    if let Some(written) = written {
+        found.retain(|candidate| !candidate.is(written)); // it comes first, once
+    }
+    found.sort_unstable();
+    Readings { keys, bass, key, written, found, given: 0 }
+}
+
+/// The keys as semitones above a root.
+const fn above(root: PitchClass, keys: PitchSet) -> u16 {
+    keys.transpose(-(root.get() as i32)).bits()
+}
+
+/// The chord over the lowest key, where its root sounds at all.
+fn over(chord: Chord, keys: PitchSet, bass: Option<PitchClass>) -> Chord {
+    let root = chord.root().pitch_class();
+    let Some(bass) = bass.filter(|bass| *bass != root && keys.contains(root)) else {
+        return chord.without_bass();
+    };
+    let semitones = root.semitones_up_to(bass);
+    let degree = chord.tones().iter().find(|degree| degree.semitones() == semitones);
+    degree.map_or(chord, |degree| chord.with_bass(degree.name_over(chord.root()).simplest()))
+}
+
+/// The name of a root in a key: the one from five fifths below the tonic to six above it.
+fn name_in(root: PitchClass, key: Key) -> NoteName {
+    let tonic = i16::from(key.tonic().fifths());
+    let up = 7 * i16::from(key.tonic().pitch_class().semitones_up_to(root)) % 12;
+    NoteName::from_fifths_respelled(tonic + if up > 6 { up - 12 } else { up })
+}

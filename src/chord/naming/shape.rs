@@ -1,0 +1,140 @@
+//! Qualities as the naming tests them: by bits.
+
+use super::reason::Reason;
+use super::usage::{Usage, fighting, usage};
+use crate::chord::{Degree, Fifth, Quality, Seventh, Third};
+
+/// The keys of the natural and the altered tensions: 9 11 13, and b9 #9 #11 b13.
+pub(super) const NATURAL_KEYS: u16 = 1 << 2 | 1 << 5 | 1 << 9;
+pub(super) const ALTERED_KEYS: u16 = 1 << 1 | 1 << 3 | 1 << 6 | 1 << 8;
+
+/// A quality as the naming tests it. Keys are bits by semitones above the root.
+pub(super) struct Shape {
+    pub(super) quality: Quality,
+    tones: u16,
+    /// Keys that must sound.
+    needs: u16,
+    /// Keys that must not.
+    forbids: u16,
+    /// Whether third and seventh sound, so that the root may be understood.
+    guided: bool,
+    /// The key of the fifth.
+    fifth: u16,
+    /// Keys where a tension fights a chord tone.
+    fights: u16,
+    pub(super) has_altered_fifth: bool,
+    /// Points of the quality by itself.
+    points: i32,
+}
+
+const THIRDS: [Third; 5] = [Third::Major, Third::Minor, Third::Fourth, Third::Second, Third::None];
+const FIFTHS: [Fifth; 3] = [Fifth::Perfect, Fifth::Flat, Fifth::Sharp];
+const SEVENTHS: [Seventh; 4] = [Seventh::None, Seventh::Sixth, Seventh::Flat, Seventh::Major];
+
+/// Shapes of one third stand together.
+pub(super) const SHAPES_OF_A_THIRD: usize = FIFTHS.len() * SEVENTHS.len();
+
+pub(super) const SHAPES: [Shape; THIRDS.len() * SHAPES_OF_A_THIRD] = {
+    let mut shapes = [const { Shape::of(Quality::MAJOR) }; THIRDS.len() * SHAPES_OF_A_THIRD];
+    let mut index = 0;
+    while index < shapes.len() {
+        #[expect(clippy::indexing_slicing, reason = "const: an index out of bounds is a compile error")]
+        {
+            shapes[index] = Shape::of(Quality {
+                third: THIRDS[index / SHAPES_OF_A_THIRD],
+                fifth: FIFTHS[index % FIFTHS.len()],
+                seventh: SEVENTHS[index / FIFTHS.len() % SEVENTHS.len()],
+            });
+        }
+        index += 1;
+    }
+    shapes
+};
+
+pub(super) const fn key_of(degree: Option<Degree>) -> u16 {
+    match degree {
+        Some(degree) => 1 << degree.semitones(),
+        None => 0,
+    }
+}
+
+impl Shape {
+    const fn of(quality: Quality) -> Self {
+        let quality = quality.normalized();
+        let (third, fifth) = (key_of(quality.third_degree()), key_of(quality.fifth_degree()));
+        let seventh = key_of(quality.seventh_degree());
+        let tones = 1 | third | fifth | seventh;
+        let stacked = matches!(quality.third, Third::Major | Third::Minor);
+        // A perfect fifth may be understood where there is a third or a seventh to go by.
+        let fifth_needed = !matches!(quality.fifth, Fifth::Perfect)
+            || (!stacked && matches!(quality.seventh, Seventh::None));
+        let usage = usage(quality);
+        let has_altered_fifth = matches!(usage, Usage::AlteredFifth);
+        let standing = match quality.third {
+            Third::None => Reason::NoThird.points(),
+            Third::Second => Reason::Suspended(Degree::Second).points(),
+            Third::Fourth => Reason::Suspended(Degree::Fourth).points(),
+            Third::Minor | Third::Major => 0,
+        };
+        let sixth = if matches!(quality.seventh, Seventh::Sixth) { Reason::Sixth.points() } else { 0 };
+        let usage = match usage {
+            Usage::Usual => 0,
+            Usage::AlteredFifth => Reason::AlteredFifth(Degree::SharpFive).points(),
+            Usage::Rare => Reason::Rare.points(),
+            Usage::Unusual => Reason::Unusual.points(),
+            Usage::Nameless => Reason::Nameless.points(),
+        };
+        Self {
+            quality,
+            tones,
+            needs: third | seventh | if fifth_needed { fifth } else { 0 },
+            // What has a third is no chord without one.
+            forbids: if matches!(quality.third, Third::None) { 1 << 3 | 1 << 4 } else { 0 },
+            guided: stacked && matches!(quality.seventh, Seventh::Flat | Seventh::Major),
+            fifth,
+            fights: fighting(quality, tones),
+            has_altered_fifth,
+            points: standing + sixth + usage,
+        }
+    }
+
+    /// The keys that are tensions, where the shape accounts for all keys.
+    pub(super) const fn tension_keys(&self, keys: u16) -> Option<u16> {
+        let fits = keys & self.needs == self.needs
+            && keys & self.forbids == 0
+            && (keys & 1 == 1 || self.guided)
+            && keys & !self.tones & !(NATURAL_KEYS | ALTERED_KEYS) == 0;
+        if fits { Some(keys & !self.tones) } else { None }
+    }
+
+    /// The sum of what [`explain`] says, by counting bits.
+    pub(super) fn points(&self, keys: u16, tensions: u16, bass: Option<u8>) -> i32 {
+        let count = |keys: u16| keys.count_ones() as i32;
+        let mut points = self.points
+            + count(tensions & NATURAL_KEYS) * Reason::Natural(Degree::Nine).points()
+            + count(tensions & ALTERED_KEYS) * Reason::Altered(Degree::FlatNine).points()
+            + count(tensions & self.fights) * Reason::Fights(Degree::Eleven).points();
+        if self.quality.seventh == Seventh::None {
+            points += count(tensions) * Reason::OverTriad(Degree::Nine).points();
+        }
+        if keys & self.fifth == 0 {
+            let stands_in = tensions >> Degree::Thirteen.semitones() & 1 == 1;
+            points += if stands_in { Reason::ThirteenForFifth } else { Reason::NoFifth }.points();
+        }
+        if self.has_altered_fifth && tensions != 0 {
+            points += Reason::BesideAlteredFifth.points();
+        }
+        match (keys & 1, bass) {
+            (0, _) => points += Reason::NoRoot.points(),
+            (_, None | Some(0)) => {}
+            (_, Some(bass)) if self.tones >> bass & 1 == 1 => {
+                points += Reason::Inversion(Degree::Five).points()
+            }
+            (_, Some(bass)) if tensions >> bass & 1 == 1 => {
+                points += Reason::TensionInBass(Degree::Nine).points()
+            }
+            _ => {}
+        }
+        points
+    }
+}
