@@ -5,7 +5,7 @@ use super::{PitchClass, PitchSet};
 
 /// The members of a set upwards from one of them, around the circle.
 ///
-/// Two of Forte's and Rahn's are made by [`PitchSet::normal_order`] and [`PitchSet::normal_order_rahn`].
+/// Made by [`PitchSet::normal_order`], which is Forte's, and [`PitchSet::normal_order_rahn`].
 ///
 /// # Example
 ///
@@ -65,7 +65,7 @@ impl PitchSet {
     /// some are left, the one from the lowest pitch class.
     ///
     /// Forte, *The Structure of Atonal Music*, Yale 1973; equal to music21's `normalOrder` for all 4,096 sets. It
-    /// differs from [`PitchSet::normal_order_rahn`] for 204 of them.
+    /// differs from [`PitchSet::normal_order_rahn`] for 204 of them: 36, 48, 48, 36 and 36 of five to nine members.
     pub const fn normal_order(self) -> NormalOrder {
         NormalOrder { set: self, first: self.row().forte_first }
     }
