@@ -32,6 +32,10 @@ fn over_all_sets(c: &mut Criterion, id: &str, table: impl Fn(PitchSet) -> u64, p
     group.bench_function("table", |b| {
         b.iter(|| assert_eq!(sets.iter().map(|set| table(black_box(*set))).sum::<u64>(), sum));
     });
+    // Each lookup waits for the answer of the one before, which chooses the set.
+    let chain = || (0..4096).fold(0, |answer, step| table(sets[((answer + step) % 4096) as usize]));
+    let last = chain();
+    group.bench_function("table-one-by-one", |b| b.iter(|| assert_eq!(black_box(&chain)(), last)));
     group.sample_size(10);
     group.bench_function("plain", |b| {
         b.iter(|| assert_eq!(lists.iter().map(|list| plain(black_box(list))).sum::<u64>(), sum));

@@ -132,34 +132,33 @@ pub(super) static SETS: [SetRow; 4096] = {
         let mut by = 0;
         while by < 12 {
             let set = prime.invert().transpose(by);
-            rows[set.bits() as usize] = SetRow {
-                class: class as u8,
-                form: Form::Inverted,
-                forte_first: first_of(set, Packing::Forte),
-                rahn_first: first_of(set, Packing::Rahn),
-            };
+            rows[set.bits() as usize] = row_of(set, class as u8, Form::Inverted);
             by += 1;
         }
         by = 0;
         while by < 12 {
             let set = prime.transpose(by);
             let found = rows[set.bits() as usize];
-            rows[set.bits() as usize] = match found.form {
-                Form::Inverted if found.class == class as u8 => SetRow { form: Form::Symmetric, ..found },
-                _ if found.class == class as u8 => found,
-                _ => SetRow {
-                    class: class as u8,
-                    form: Form::Prime,
-                    forte_first: first_of(set, Packing::Forte),
-                    rahn_first: first_of(set, Packing::Rahn),
-                },
+            let form = match found.form {
+                Form::Inverted | Form::Symmetric if found.class == class as u8 => Form::Symmetric,
+                _ => Form::Prime,
             };
+            rows[set.bits() as usize] = row_of(set, class as u8, form);
             by += 1;
         }
         class += 1;
     }
     rows
 };
+
+const fn row_of(set: PitchSet, class: u8, form: Form) -> SetRow {
+    SetRow {
+        class,
+        form,
+        forte_first: first_of(set, Packing::Forte),
+        rahn_first: first_of(set, Packing::Rahn),
+    }
+}
 
 /// How two arrangements of a set that span the same are compared.
 #[derive(Clone, Copy)]
