@@ -148,8 +148,8 @@ fn all_rows_have_their_published_set_class() {
     let c = note("C").pitch_class();
     for row in rows() {
         let without = row.triad.pitch_set().union(shell);
-        assert_eq!(without.forte_name(), row.without_root, "{}", row.triad);
-        assert_eq!(without.with(c).forte_name(), row.with_root, "{}", row.triad);
+        assert_eq!(without.forte_name().as_str(), row.without_root, "{}", row.triad);
+        assert_eq!(without.with(c).forte_name().as_str(), row.with_root, "{}", row.triad);
         assert_eq!(row.with_root == row.without_root, row.triad.pitch_set().contains(c));
     }
 }

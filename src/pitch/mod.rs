@@ -7,7 +7,9 @@
 //! | [`Pitch`] | a name in an octave, with its MIDI number (C4 = 60) | same spelling and octave |
 //! | [`Interval`] | a diatonic size and a quality, upwards | same size and quality |
 //! | [`PitchSet`] | any set of pitch classes, as twelve bits | same keys |
+//! | [`NormalOrder`] | the members of a set upwards from where they are packed best | same set, same first |
 //! | [`SetClass`] | all sets that are transpositions or inversions of each other | same class |
+//! | [`ForteName`] | all sets that are transpositions of each other, by name | same name |
 //!
 //! It is not: tuning, frequency or notation. Everything here is a small `Copy` integer.
 //!
@@ -24,18 +26,23 @@
 
 mod accidental;
 mod class;
+mod forte_name;
 mod interval;
 mod letter;
 mod name;
+mod normal_order;
 mod note;
 mod set;
 mod set_class;
+mod set_table;
 
 pub use accidental::Accidental;
 pub use class::PitchClass;
+pub use forte_name::ForteName;
 pub use interval::Interval;
 pub use letter::Letter;
 pub use name::{NoteName, note};
+pub use normal_order::NormalOrder;
 pub use note::{Pitch, pitch};
 pub use set::PitchSet;
 pub use set_class::{Form, SetClass};
@@ -58,4 +65,4 @@ macro_rules! serde_as_text {
 }
 pub(crate) use name::shown;
 pub(crate) use serde_as_text;
-serde_as_text!(NoteName, Pitch, Interval, PitchSet, PitchClass);
+serde_as_text!(NoteName, Pitch, Interval, PitchSet, PitchClass, SetClass, ForteName);

@@ -36,8 +36,16 @@ impl PitchSet {
     }
 
     /// The set with these bits; `None` where a bit above the twelfth is set.
-    pub(super) const fn checked_bits(bits: u16) -> Option<Self> {
+    const fn checked_bits(bits: u16) -> Option<Self> {
         if bits <= Self::CHROMATIC.0 { Some(Self(bits)) } else { None }
+    }
+
+    /// The set with these bits, known to be twelve at most.
+    pub(super) const fn of_bits(bits: u16) -> Self {
+        match Self::checked_bits(bits) {
+            Some(set) => set,
+            None => Self::EMPTY,
+        }
     }
 
     /// The bits, `0..=0xFFF`.
@@ -110,6 +118,48 @@ impl PitchSet {
         Self(mirrored).transpose(1)
     }
 
+    /// How many of the twelve transpositions leave the set as it is, `1..=12`: with
+    /// [`PitchSet::inversional_symmetry`] its degree of symmetry (Straus, *Introduction to Post-Tonal Theory*).
+    ///
+    /// ```
+    /// use overshell::pitch::PitchSet;
+    /// let diminished_seventh: PitchSet = "0 3 6 9".parse()?;
+    /// assert_eq!(diminished_seventh.transpositional_symmetry(), 4);
+    /// assert_eq!(diminished_seventh.inversional_symmetry(), 4);
+    /// # Ok::<(), overshell::Error>(())
+    /// ```
+    pub const fn transpositional_symmetry(self) -> u8 {
+        self.transpositions_onto(self)
+    }
+
+    /// How many of the twelve inversions (mirrored, then transposed) leave the set as it is, `0..=12`.
+    pub const fn inversional_symmetry(self) -> u8 {
+        self.invert().transpositions_onto(self)
+    }
+
+    const fn transpositions_onto(self, other: Self) -> u8 {
+        let mut count = 0;
+        let mut by = 0;
+        while by < 12 {
+            count += (self.transpose(by).0 == other.0) as u8;
+            by += 1;
+        }
+        count
+    }
+
+    /// Every set whose members are all in this one, from itself down to the empty set: 2 to the power of its length.
+    ///
+    /// ```
+    /// use overshell::pitch::{PitchSet, SetClass};
+    /// let c_major: PitchSet = "C D E F G A B".parse()?;
+    /// let triads: SetClass = "3-11".parse()?;
+    /// assert_eq!(c_major.subsets().filter(|set| SetClass::of(*set) == triads).count(), 6);
+    /// # Ok::<(), overshell::Error>(())
+    /// ```
+    pub fn subsets(self) -> impl Iterator<Item = Self> + Clone {
+        std::iter::successors(Some(self), move |set| Some(Self(set.0.checked_sub(1)? & self.0)))
+    }
+
     /// The members, ascending from C.
     pub fn iter(self) -> impl Iterator<Item = PitchClass> + Clone {
         PitchClass::ALL.into_iter().filter(move |class| self.contains(*class))
@@ -157,9 +207,22 @@ mod tests {
             assert_eq!(set.invert().invert(), set);
             assert_eq!(set.union(set.complement()), PitchSet::CHROMATIC);
             assert!(set.intersection(set.complement()).is_empty());
+            // Each operation that moves the set makes a set of its orbit as often as one that leaves it as it is.
+            let orbit: std::collections::BTreeSet<PitchSet> =
+                (0..12).flat_map(|by| [set.transpose(by), set.invert().transpose(by)]).collect();
+            let degree = set.transpositional_symmetry() + set.inversional_symmetry();
+            assert_eq!(orbit.len() * usize::from(degree), 24);
+            assert_eq!(set.inversional_symmetry() > 0, set.form() == crate::pitch::Form::Symmetric);
             for by in -12..=24 {
                 assert_eq!(set.transpose(by), slow(set, |n| n + by));
             }
+        }
+        let is_subset = |a: PitchSet, b: PitchSet| a.iter().all(|class| b.contains(class));
+        for bits in 0..0x200 {
+            let set = PitchSet::from_bits(bits).unwrap();
+            let mut slow: Vec<_> = (0..=bits).rev().map(|b| PitchSet::from_bits(b).unwrap()).collect();
+            slow.retain(|other| is_subset(*other, set));
+            assert_eq!(set.subsets().collect::<Vec<_>>(), slow);
         }
         assert!(PitchSet::from_bits(0x1000).unwrap_err().is_range());
     }

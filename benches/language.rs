@@ -1,0 +1,185 @@
+//! How fast sets are named and symbols are read, each against a plain twin that must give the same answers.
+
+#![allow(
+    missing_docs,
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::panic,
+    reason = "benches"
+)]
+
+mod plain;
+
+use std::hint::black_box;
+
+use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use overshell::chord::ChordSymbol;
+use overshell::pitch::{PitchSet, SetClass};
+use plain::set::{Names, from_left, from_right, members};
+use plain::symbol::Plain;
+
+/// Two ways to one answer over all 4,096 sets; what the answers add up to is asserted.
+fn over_all_sets(c: &mut Criterion, id: &str, table: impl Fn(PitchSet) -> u64, plain: impl Fn(&[u8]) -> u64) {
+    let sets = plain::set::shuffled();
+    let lists: Vec<Vec<u8>> = sets.iter().map(|set| members(*set)).collect();
+    for (set, list) in sets.iter().zip(&lists) {
+        assert_eq!(table(*set), plain(list), "{id} {set}");
+    }
+    let sum = sets.iter().map(|set| table(*set)).sum::<u64>();
+    let mut group = c.benchmark_group(format!("set/{id}/4096"));
+    group.throughput(Throughput::Elements(4096));
+    group.bench_function("table", |b| {
+        b.iter(|| assert_eq!(sets.iter().map(|set| table(black_box(*set))).sum::<u64>(), sum));
+    });
+    // Each lookup waits for the answer of the one before, which chooses the set.
+    let chain = || (0..4096).fold(0, |answer, step| table(sets[((answer + step) % 4096) as usize]));
+    let last = chain();
+    group.bench_function("table-one-by-one", |b| b.iter(|| assert_eq!(black_box(&chain)(), last)));
+    group.sample_size(10);
+    group.bench_function("plain", |b| {
+        b.iter(|| assert_eq!(lists.iter().map(|list| plain(black_box(list))).sum::<u64>(), sum));
+    });
+    group.finish();
+}
+
+fn bits_of(classes: &[u8]) -> u64 {
+    classes.iter().map(|n| 1 << n).sum()
+}
+
+/// A number for a name that two names do not share by chance.
+fn digest(name: &str) -> u64 {
+    name.bytes().fold(0, |sum, byte| (sum << 8) | u64::from(byte))
+}
+
+fn first_and_set(classes: &[u8]) -> u64 {
+    (bits_of(classes) << 8) | u64::from(classes.first().copied().unwrap_or(0))
+}
+
+fn sets(c: &mut Criterion) {
+    let bits = |set: PitchSet| u64::from(set.bits());
+    over_all_sets(
+        c,
+        "prime-form-forte",
+        |set| bits(SetClass::of(set).prime_form()),
+        |list| bits_of(&plain::set::prime_form(list, from_left)),
+    );
+    over_all_sets(
+        c,
+        "prime-form-rahn",
+        |set| bits(SetClass::of(set).prime_form_rahn()),
+        |list| bits_of(&plain::set::prime_form(list, from_right)),
+    );
+    over_all_sets(
+        c,
+        "normal-order-forte",
+        |set| {
+            let order = set.normal_order();
+            (bits(order.set()) << 8) | order.first().map_or(0, |first| u64::from(first.get()))
+        },
+        |list| first_and_set(&plain::set::normal_order(list, from_left)),
+    );
+    over_all_sets(
+        c,
+        "normal-order-rahn",
+        |set| {
+            let order = set.normal_order_rahn();
+            (bits(order.set()) << 8) | order.first().map_or(0, |first| u64::from(first.get()))
+        },
+        |list| first_and_set(&plain::set::normal_order(list, from_right)),
+    );
+    let names = Names::new();
+    over_all_sets(
+        c,
+        "forte-name-text",
+        |set| digest(set.forte_name().as_str()),
+        |list| digest(&names.of(list)),
+    );
+    // The value alone, which is what a lookup gives: the class and the form, without its text.
+    let sets = plain::set::shuffled();
+    let named = |set: &PitchSet| black_box(set.forte_name()).form() as u64;
+    let sum = sets.iter().map(named).sum::<u64>();
+    let mut group = c.benchmark_group("set/forte-name/4096");
+    group.throughput(Throughput::Elements(4096));
+    group.bench_function("table", |b| {
+        b.iter(|| assert_eq!(sets.iter().map(|set| named(black_box(set))).sum::<u64>(), sum));
+    });
+    group.finish();
+}
+
+// Symbols: reading and lowering.
+
+fn ours(text: &str) -> Plain {
+    let chord = text.parse::<ChordSymbol>().unwrap().chord().unwrap();
+    Plain {
+        root: chord.root().pitch_class().get().into(),
+        classes: chord.pitch_set().iter().map(|class| class.get().into()).collect(),
+        bass: chord.bass().map(|bass| bass.pitch_class().get().into()),
+    }
+}
+
+fn read_all(c: &mut Criterion, corpus: &str, symbols: &[String], with_twin: bool) {
+    let mut group = c.benchmark_group(format!("symbol/parse_and_lower/{corpus}"));
+    group.throughput(Throughput::Elements(symbols.len() as u64));
+    group.bench_function("grammar", |b| {
+        b.iter(|| {
+            for text in symbols {
+                let symbol: ChordSymbol = black_box(text).parse().unwrap();
+                assert!(symbol.chord().is_some());
+            }
+        });
+    });
+    if with_twin {
+        for text in symbols {
+            assert_eq!(plain::symbol::parse(text), Some(ours(text)), "{text}");
+        }
+        group.bench_function("plain", |b| {
+            b.iter(|| {
+                for text in symbols {
+                    assert!(plain::symbol::parse(black_box(text)).is_some());
+                }
+            });
+        });
+    }
+    group.finish();
+}
+
+fn symbols(c: &mut Criterion) {
+    let corpus: Vec<String> =
+        include_str!("../tests/data/language/symbols.txt").lines().map(str::to_owned).collect();
+    assert_eq!(corpus.len(), 198);
+    read_all(c, "corpus", &corpus, true);
+}
+
+/// Every symbol of the real lead sheets, as often as it stands there, where they are at hand.
+#[cfg(feature = "sheet")]
+fn real_symbols(c: &mut Criterion) {
+    use overshell::sheet::{PlacedSymbol, ReadOptions, read_file};
+    let shared = std::env::var_os("OVERSHELL_SHARED").map_or_else(
+        || std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared"),
+        std::path::PathBuf::from,
+    );
+    let Ok(folder) = std::fs::read_dir(shared.join("leadsheets")) else {
+        println!("skipped: no folder `../shared/leadsheets` and no `OVERSHELL_SHARED`");
+        return;
+    };
+    let mut sheets: Vec<_> = folder.map(|entry| entry.unwrap().path()).collect();
+    sheets.retain(|path| path.extension().is_some_and(|extension| extension == "mxl"));
+    sheets.sort();
+    let symbols: Vec<String> = sheets
+        .iter()
+        .flat_map(|path| read_file(path, &ReadOptions::default()).unwrap().sheet.chords)
+        .filter_map(|placed| match placed.symbol {
+            PlacedSymbol::Read(symbol) if symbol.chord().is_some() => Some(symbol.to_string()),
+            _ => None,
+        })
+        .collect();
+    println!("{} symbols of {} real sheets", symbols.len(), sheets.len());
+    read_all(c, "sheets", &symbols, false);
+}
+
+#[cfg(not(feature = "sheet"))]
+fn real_symbols(_: &mut Criterion) {}
+
+criterion_group!(benches, sets, symbols, real_symbols);
+criterion_main!(benches);
