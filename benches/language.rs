@@ -1,4 +1,4 @@
-//! How fast sets are named and symbols are read, each against a plain twin that must give the same answers.
+//! How fast sets and sounding keys are named and symbols are read, each against a plain twin that must give the same answers.
 
 #![allow(
     missing_docs,
@@ -14,7 +14,7 @@ mod plain;
 use std::hint::black_box;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use overshell::chord::ChordSymbol;
+use overshell::chord::{ChordSymbol, NamingOptions, Reading, readings};
 use overshell::pitch::{PitchSet, SetClass};
 use plain::set::{Names, from_left, from_right, members};
 use plain::symbol::Plain;
@@ -107,6 +107,51 @@ fn sets(c: &mut Criterion) {
     group.finish();
 }
 
+/// All 792 sets of five keys over their lowest member, named.
+fn naming(c: &mut Criterion) {
+    let sets: Vec<(PitchSet, NamingOptions)> = (0..4096)
+        .map(|bits| PitchSet::from_bits(bits).unwrap())
+        .filter(|set| set.len() == 5)
+        .map(|set| (set, NamingOptions::over(set.iter().next().unwrap())))
+        .collect();
+    assert_eq!(sets.len(), 792);
+    let shape = |reading: Reading| {
+        let chord = reading.chord();
+        (chord.root().pitch_class(), chord.quality(), chord.tensions())
+    };
+    let mut count = 0;
+    for (set, options) in &sets {
+        let mut found: Vec<_> = readings(*set, options).map(shape).collect();
+        let mut plain = plain::naming::readings(*set);
+        found.sort();
+        plain.sort();
+        assert_eq!(found, plain, "{set}");
+        count += found.len();
+    }
+    let mut group = c.benchmark_group("naming/five-keys/792");
+    group.throughput(Throughput::Elements(sets.len() as u64));
+    group.bench_function("best", |b| {
+        b.iter(|| {
+            let best = sets.iter().filter_map(|(set, options)| readings(black_box(*set), options).next());
+            assert_eq!(best.filter(|reading| black_box(reading).points() < 100).count(), sets.len());
+        });
+    });
+    group.bench_function("all", |b| {
+        b.iter(|| {
+            let all = sets.iter().flat_map(|(set, options)| readings(black_box(*set), options));
+            assert_eq!(all.filter(|reading| black_box(reading).points() < 100).count(), count);
+        });
+    });
+    group.sample_size(10);
+    group.bench_function("plain", |b| {
+        b.iter(|| {
+            let all = sets.iter().map(|(set, _)| plain::naming::readings(black_box(*set)).len());
+            assert_eq!(all.sum::<usize>(), count);
+        });
+    });
+    group.finish();
+}
+
 // Symbols: reading and lowering.
 
 fn ours(text: &str) -> Plain {
@@ -151,6 +196,23 @@ fn symbols(c: &mut Criterion) {
     read_all(c, "corpus", &corpus, true);
 }
 
+/// Time of the middle symbol and of the slowest one, each read a thousand times.
+#[cfg(feature = "sheet")]
+fn median(symbols: &[String]) -> String {
+    let mut times: Vec<u128> = symbols
+        .iter()
+        .map(|text| {
+            let start = std::time::Instant::now();
+            for _ in 0..1_000 {
+                assert!(black_box(text).parse::<ChordSymbol>().is_ok());
+            }
+            start.elapsed().as_nanos() / 1_000
+        })
+        .collect();
+    times.sort_unstable();
+    format!("median {} ns, slowest {} ns", times[times.len() / 2], times[times.len() - 1])
+}
+
 /// Every symbol of the real lead sheets, as often as it stands there, where they are at hand.
 #[cfg(feature = "sheet")]
 fn real_symbols(c: &mut Criterion) {
@@ -174,12 +236,12 @@ fn real_symbols(c: &mut Criterion) {
             _ => None,
         })
         .collect();
-    println!("{} symbols of {} real sheets", symbols.len(), sheets.len());
+    println!("{} symbols of {} real sheets, {}", symbols.len(), sheets.len(), median(&symbols));
     read_all(c, "sheets", &symbols, false);
 }
 
 #[cfg(not(feature = "sheet"))]
 fn real_symbols(_: &mut Criterion) {}
 
-criterion_group!(benches, sets, symbols, real_symbols);
+criterion_group!(benches, sets, naming, symbols, real_symbols);
 criterion_main!(benches);

@@ -1,8 +1,11 @@
 //! Readings before they are read: one integer each, in the order of the answer.
 
+use std::sync::LazyLock;
+
 use smallvec::SmallVec;
 
-use super::shape::{ALTERED_KEYS, SHAPES, SHAPES_OF_A_THIRD, Shape, key_of};
+use super::reason::Reason;
+use super::shape::{ALTERED_KEYS, SHAPES, Shape};
 use crate::chord::{Chord, Degree, DegreeSet, Quality};
 use crate::pitch::PitchClass;
 
@@ -13,16 +16,24 @@ use crate::pitch::PitchClass;
 pub(super) struct Candidate(u64);
 
 impl Candidate {
-    fn new(points: i32, altered: u32, way: u8, shape: usize, tension_keys: u16, root: PitchClass) -> Self {
+    fn new(points: i32, altered: u32, shape: usize, tension_keys: u16) -> Self {
         let shape = shape as u64; // below 64
         // Nothing in a candidate costs less than nothing.
         Self(
             u64::from(points.unsigned_abs()) << 40
-                | u64::from(way != 0) << 39
                 | u64::from(altered) << 32
-                | u64::from(way) << 28
                 | shape << 16
-                | u64::from(tension_keys) << 4
+                | u64::from(tension_keys) << 4,
+        )
+    }
+
+    /// The same on a root, with more points.
+    fn on(self, root: PitchClass, way: u8, more: i32) -> Self {
+        let more = u64::from(more.unsigned_abs());
+        Self(
+            (self.0 + (more << 40))
+                | u64::from(way != 0) << 39
+                | u64::from(way) << 28
                 | u64::from(root.get()),
         )
     }
@@ -63,7 +74,35 @@ impl Candidate {
     }
 }
 
-/// The readings on one root of keys and bass given in semitones above it, `way` semitones up from the origin.
+/// What 4,096 sets of keys above a root can be, before root and bass are known.
+struct Table {
+    /// Where the candidates of each set start, and where the last ones end.
+    starts: [u16; 4097],
+    candidates: Vec<Candidate>,
+}
+
+/// Made at the first question, in less than a millisecond.
+static TABLE: LazyLock<Table> = LazyLock::new(|| {
+    let mut table = Table { starts: [0; 4097], candidates: Vec::new() };
+    for (keys, start) in (0..).zip(&mut table.starts) {
+        *start = table.candidates.len() as u16; // some five thousand, as a test shows
+        if keys < 4096 {
+            table.candidates.extend(of_keys(keys));
+        }
+    }
+    table
+});
+
+/// All readings of keys given in semitones above a root, as bits.
+fn of_keys(keys: u16) -> impl Iterator<Item = Candidate> {
+    SHAPES.iter().enumerate().filter_map(move |(index, shape)| {
+        let tensions = shape.tension_keys(keys)?;
+        let altered = (tensions & ALTERED_KEYS).count_ones() + u32::from(shape.has_altered_fifth);
+        Some(Candidate::new(shape.points(keys, tensions), altered, index, tensions))
+    })
+}
+
+/// The readings on one root, `way` semitones up from the origin, of keys and bass given in semitones above it.
 pub(super) fn candidates(
     root: PitchClass,
     way: u8,
@@ -71,18 +110,32 @@ pub(super) fn candidates(
     bass: Option<u8>,
     found: &mut SmallVec<[Candidate; 32]>,
 ) {
-    for (number, shapes) in SHAPES.chunks(SHAPES_OF_A_THIRD).enumerate() {
-        let third = shapes.first().map_or(0, |shape| key_of(shape.quality.third_degree()));
-        if keys & third != third {
-            continue;
-        }
-        for (place, shape) in shapes.iter().enumerate() {
-            if let Some(tensions) = shape.tension_keys(keys) {
-                let altered = (tensions & ALTERED_KEYS).count_ones() + u32::from(shape.has_altered_fifth);
-                let index = number * SHAPES_OF_A_THIRD + place;
-                let points = shape.points(keys, tensions, bass);
-                found.push(Candidate::new(points, altered, way, index, tensions, root));
+    let table = &*TABLE;
+    let range = match table.starts.get(usize::from(keys)..usize::from(keys) + 2) {
+        Some([start, end]) => usize::from(*start)..usize::from(*end),
+        _ => 0..0,
+    };
+    // Where the root does not sound, the bass belongs to somebody else.
+    let bass = bass.filter(|bass| *bass != 0 && keys & 1 == 1);
+    found.extend(table.candidates.get(range).unwrap_or_default().iter().map(|candidate| {
+        let inverted = match bass {
+            Some(bass) if candidate.shape().tones >> bass & 1 == 1 => {
+                Reason::Inversion(Degree::Five).points()
             }
-        }
+            Some(_) => Reason::TensionInBass(Degree::Nine).points(),
+            None => 0,
+        };
+        candidate.on(root, way, inverted)
+    }));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ok_the_table_is_as_large_as_it_says() {
+        assert_eq!(TABLE.candidates.len(), 4_992);
+        assert_eq!(usize::from(TABLE.starts[4096]), TABLE.candidates.len());
     }
 }

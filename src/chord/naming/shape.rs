@@ -11,7 +11,7 @@ pub(super) const ALTERED_KEYS: u16 = 1 << 1 | 1 << 3 | 1 << 6 | 1 << 8;
 /// A quality as the naming tests it. Keys are bits by semitones above the root.
 pub(super) struct Shape {
     pub(super) quality: Quality,
-    tones: u16,
+    pub(super) tones: u16,
     /// Keys that must sound.
     needs: u16,
     /// Keys that must not.
@@ -31,17 +31,14 @@ const THIRDS: [Third; 5] = [Third::Major, Third::Minor, Third::Fourth, Third::Se
 const FIFTHS: [Fifth; 3] = [Fifth::Perfect, Fifth::Flat, Fifth::Sharp];
 const SEVENTHS: [Seventh; 4] = [Seventh::None, Seventh::Sixth, Seventh::Flat, Seventh::Major];
 
-/// Shapes of one third stand together.
-pub(super) const SHAPES_OF_A_THIRD: usize = FIFTHS.len() * SEVENTHS.len();
-
-pub(super) const SHAPES: [Shape; THIRDS.len() * SHAPES_OF_A_THIRD] = {
-    let mut shapes = [const { Shape::of(Quality::MAJOR) }; THIRDS.len() * SHAPES_OF_A_THIRD];
+pub(super) const SHAPES: [Shape; THIRDS.len() * SEVENTHS.len() * FIFTHS.len()] = {
+    let mut shapes = [const { Shape::of(Quality::MAJOR) }; THIRDS.len() * SEVENTHS.len() * FIFTHS.len()];
     let mut index = 0;
     while index < shapes.len() {
         #[expect(clippy::indexing_slicing, reason = "const: an index out of bounds is a compile error")]
         {
             shapes[index] = Shape::of(Quality {
-                third: THIRDS[index / SHAPES_OF_A_THIRD],
+                third: THIRDS[index / FIFTHS.len() / SEVENTHS.len()],
                 fifth: FIFTHS[index % FIFTHS.len()],
                 seventh: SEVENTHS[index / FIFTHS.len() % SEVENTHS.len()],
             });
@@ -107,8 +104,8 @@ impl Shape {
         if fits { Some(keys & !self.tones) } else { None }
     }
 
-    /// The sum of what [`explain`] says, by counting bits.
-    pub(super) fn points(&self, keys: u16, tensions: u16, bass: Option<u8>) -> i32 {
+    /// The sum of what `explain` says, the bass apart, by counting bits.
+    pub(super) fn points(&self, keys: u16, tensions: u16) -> i32 {
         let count = |keys: u16| keys.count_ones() as i32;
         let mut points = self.points
             + count(tensions & NATURAL_KEYS) * Reason::Natural(Degree::Nine).points()
@@ -124,16 +121,8 @@ impl Shape {
         if self.has_altered_fifth && tensions != 0 {
             points += Reason::BesideAlteredFifth.points();
         }
-        match (keys & 1, bass) {
-            (0, _) => points += Reason::NoRoot.points(),
-            (_, None | Some(0)) => {}
-            (_, Some(bass)) if self.tones >> bass & 1 == 1 => {
-                points += Reason::Inversion(Degree::Five).points()
-            }
-            (_, Some(bass)) if tensions >> bass & 1 == 1 => {
-                points += Reason::TensionInBass(Degree::Nine).points()
-            }
-            _ => {}
+        if keys & 1 == 0 {
+            points += Reason::NoRoot.points();
         }
         points
     }

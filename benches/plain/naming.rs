@@ -1,0 +1,36 @@
+//! The plain way to name what sounds: every quality on every root that a stranger would accept, tone by tone.
+
+use overshell::chord::{Degree, DegreeSet, Fifth, Quality, Seventh, Third};
+use overshell::pitch::{PitchClass, PitchSet};
+
+/// Root, quality and tensions of every reading, in no order that matters.
+pub(crate) fn readings(set: PitchSet) -> Vec<(PitchClass, Quality, DegreeSet)> {
+    let mut found = Vec::new();
+    for root in PitchClass::ALL {
+        let sounds = |degree: Degree| set.contains(degree.class_over(root));
+        for quality in Quality::all().filter(|quality| quality.fifth != Fifth::None) {
+            let third = quality.third_degree();
+            let stacked = matches!(quality.third, Third::Minor | Third::Major);
+            let guided = stacked && matches!(quality.seventh, Seventh::Flat | Seventh::Major);
+            let fifth = quality.fifth_degree().unwrap();
+            let accepted = (sounds(Degree::Root) || guided)
+                && third.is_none_or(sounds)
+                && (third.is_some() || !(sounds(Degree::Three) || sounds(Degree::FlatThree)))
+                && quality.seventh_degree().is_none_or(sounds)
+                && (sounds(fifth)
+                    || (fifth == Degree::Five && (stacked || quality.seventh != Seventh::None)));
+            let tones = quality.tones();
+            let rest = set.iter().filter(|class| !tones.iter().any(|tone| tone.class_over(root) == *class));
+            let tensions: Option<DegreeSet> = rest
+                .map(|class| {
+                    let degree = Degree::DEFAULTS[usize::from(root.semitones_up_to(class))];
+                    degree.is_tension().then_some(degree)
+                })
+                .collect();
+            if let (true, Some(tensions)) = (accepted, tensions) {
+                found.push((root, quality, tensions));
+            }
+        }
+    }
+    found
+}
