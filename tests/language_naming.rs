@@ -201,3 +201,50 @@ fn ok_roots_are_spelled_in_the_key() {
     assert!(names(keys("C"), &NamingOptions::default()).is_empty());
     assert!(names(PitchSet::EMPTY, &NamingOptions::default()).is_empty());
 }
+
+/// The texts of the reasons, as people see them.
+#[test]
+fn ok_every_reason_reads_well() {
+    let reasons = |notes: &str, name: &str, options: &NamingOptions| {
+        let reading =
+            readings(keys(notes), options).find(|reading| reading.chord().to_string() == name).unwrap();
+        itertools::join(reading.reasons(), "; ")
+    };
+    let any = NamingOptions::default();
+    for (notes, name, options, expected) in [
+        ("C E G", "C", any, ""),
+        ("C E", "C", any, "the fifth does not sound"),
+        (
+            "E Bb D A",
+            "C13",
+            any,
+            "the root does not sound; the 13 stands in for the fifth; the 9 is added; the 13 is added",
+        ),
+        ("C F G", "Csus4", any, "the 4 stands in for the third"),
+        ("C G", "C5", any, "there is no third"),
+        ("C E G A", "C6", any, "a sixth stands in for the seventh"),
+        ("C Eb G B", "Cm(maj7)", any, "the quality is rare"),
+        ("C E G# Bb", "C7#5", any, "the fifth is a #5"),
+        ("C Eb G# Bb", "Cm7#5", any, "the quality is not usual"),
+        ("C F Gb Bb", "C7b5sus4", any, "the 4 stands in for the third; the quality has no name"),
+        ("C E G D", "C(add9)", any, "the 9 is added; the 9 stands over a triad"),
+        ("C E G Bb F", "C7(11)", any, "the 11 is added; the 11 lies a semitone above a chord tone"),
+        (
+            "C E G# Bb D",
+            "C9#5",
+            any,
+            "the fifth is a #5; the 9 is added; a tension stands beside the altered fifth",
+        ),
+        ("C E G Bb", "C7/E", over("E"), "the 3 is in the bass"),
+        ("C E G Bb D", "C9/D", over("D"), "the 9 is added; the 9 is in the bass, a tension"),
+        (
+            "C Bb D",
+            "C9",
+            NamingOptions::played_for(chord("C7")),
+            "it is the written chord with what sounds above it; the 3 does not sound; the fifth does not sound; \
+             the 9 is added",
+        ),
+    ] {
+        assert_eq!(reasons(notes, name, &options), expected, "{notes}");
+    }
+}

@@ -7,7 +7,7 @@ use crate::chord::{Degree, DegreeSet, Quality, Seventh, Third};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[non_exhaustive]
 pub enum Reason {
-    /// It is the written chord with what sounds above it.
+    /// It is the written chord with what sounds above it: the first reading whatever it costs.
     AsWritten,
     /// The root is not among the keys.
     NoRoot,
@@ -54,8 +54,7 @@ impl Reason {
     /// upper structures, equalities of chords, symbols of slash chords.
     pub const fn points(self) -> i32 {
         match self {
-            Self::AsWritten => -100,
-            Self::ThirteenForFifth => 0,
+            Self::AsWritten | Self::ThirteenForFifth => 0,
             Self::NoFifth | Self::Sixth | Self::Natural(_) | Self::OverTriad(_) | Self::Rare => 1,
             Self::AlteredFifth(_) | Self::Altered(_) | Self::BesideAlteredFifth | Self::Inversion(_) => 2,
             Self::Suspended(Degree::Second) | Self::Fights(_) => 3,

@@ -1,0 +1,93 @@
+//! Names what sounds: every chord that accounts for some keys, best name first, with the reasons.
+//!
+//! ```text
+//! cargo run --release --example name -- E3 A3 Bb3 D4
+//! cargo run --release --example name -- C E G A --bass C
+//! ```
+
+#[macro_use]
+mod shared;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+use overshell::chord::{Chord, Key, NamingOptions, Reading, readings};
+use overshell::pitch::{NoteName, Pitch, PitchSet};
+use serde_json::json;
+
+/// Says what some keys can be called, and why
+#[derive(Parser)]
+struct Arguments {
+    /// The keys, as pitches such as C3, whose lowest is the bass, or as names such as C
+    #[arg(required = true)]
+    keys: Vec<String>,
+    /// The lowest key, where names are given
+    #[arg(long)]
+    bass: Option<NoteName>,
+    /// Names on this root only
+    #[arg(long)]
+    root: Option<NoteName>,
+    /// The chord that the keys are played for
+    #[arg(long)]
+    chord: Option<Chord>,
+    /// The key that roots are spelled in
+    #[arg(long)]
+    key: Option<Key>,
+    /// How many names at most
+    #[arg(long, default_value_t = 5)]
+    most: usize,
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+}
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    shared::run(|| name(&arguments))
+}
+
+/// The keys, and the lowest of them where octaves say it.
+fn keys(texts: &[String]) -> overshell::Result<(PitchSet, Option<NoteName>)> {
+    let words = || texts.iter().flat_map(|text| text.split_whitespace()).filter(|word| *word != "|");
+    if words().any(|word| word.ends_with(|c: char| c.is_ascii_digit())) {
+        let pitches = words().map(str::parse).collect::<overshell::Result<Vec<Pitch>>>()?;
+        let lowest = pitches.iter().min_by_key(|pitch| pitch.midi()).map(|pitch| pitch.name());
+        return Ok((pitches.iter().map(|pitch| pitch.name().pitch_class()).collect(), lowest));
+    }
+    let names = words().map(str::parse).collect::<overshell::Result<Vec<NoteName>>>()?;
+    Ok((names.iter().map(|name| name.pitch_class()).collect(), None))
+}
+
+fn name(arguments: &Arguments) -> overshell::Result<()> {
+    let (keys, lowest) = keys(&arguments.keys)?;
+    let bass = arguments.bass.or(lowest);
+    let options = NamingOptions {
+        root: arguments.root.map(NoteName::pitch_class),
+        bass: bass.map(NoteName::pitch_class),
+        written: arguments.chord,
+        key: arguments.key,
+    };
+    let found = readings(keys, &options);
+    let count = found.len();
+    let found: Vec<Reading> = found.take(arguments.most).collect();
+    if arguments.json {
+        let readings: Vec<_> = found
+            .iter()
+            .map(|reading| {
+                let reasons: Vec<String> = reading.reasons().map(|reason| reason.to_string()).collect();
+                json!({
+                    "chord": reading.chord(), "points": reading.points(), "rootless": reading.is_rootless(),
+                    "missing": reading.missing(), "reasons": reasons,
+                })
+            })
+            .collect();
+        say!("{:#}", json!({ "set_class": keys.forte_name(), "names": count, "readings": readings }));
+        return Ok(());
+    }
+    say!("{keys}: set class {}, {count} names", keys.forte_name());
+    for reading in &found {
+        let reasons = itertools::join(reading.reasons(), "; ");
+        say!("  {:>4}  {:16} {reasons}", reading.points(), reading.chord().to_string());
+    }
+    Ok(())
+}
