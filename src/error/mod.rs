@@ -5,8 +5,10 @@
 //! Ask what kind of error it is with the predicates, never by comparing texts.
 
 mod excerpt;
+mod nearest;
 
 pub use excerpt::Excerpt;
+pub(crate) use nearest::nearest;
 
 use std::fmt;
 
