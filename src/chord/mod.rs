@@ -28,6 +28,7 @@ mod sounding;
 mod spell;
 mod symbol;
 mod value;
+pub mod vocabulary;
 
 pub use degree::{Degree, DegreeSet};
 pub use function::{Function, functions};
