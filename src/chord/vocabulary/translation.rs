@@ -1,5 +1,9 @@
 //! What comes over from one vocabulary into another, and what does not.
 
+use std::fmt::Display;
+
+use crate::chord::{Chord, Degree};
+
 /// A value said in another vocabulary, with all that did not come along or had to be assumed.
 ///
 /// # Example
@@ -45,9 +49,21 @@ impl Loss {
     pub(super) fn new(what: impl Into<String>, why: &'static str) -> Self {
         Self { what: what.into(), why }
     }
+
+    /// Says that a degree is in the chord under another name: a second that is a ninth. `None` where it is there under
+    /// its own, or not at all.
+    pub(super) fn renamed(chord: Chord, written: impl Display, number: u8, alteration: i8) -> Option<Self> {
+        let natural = Degree::from_number(number.checked_sub(1)? % 7 + 1, 0)?;
+        let semitones = (i16::from(natural.semitones()) + i16::from(alteration)).rem_euclid(12);
+        let mut same_key = chord.tones().iter().filter(|degree| i16::from(degree.semitones()) == semitones);
+        let name = same_key.next()?;
+        let same_name = (name.number(), name.alteration()) == (number, alteration);
+        (!same_name)
+            .then(|| Self::new(format!("`{written}` is read as `{name}`"), "a chord has one name for a key"))
+    }
 }
 
-impl std::fmt::Display for Loss {
+impl Display for Loss {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{}: {}", self.what, self.why)
     }

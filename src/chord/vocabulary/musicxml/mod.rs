@@ -35,9 +35,9 @@ pub use kind::Kind;
 pub use step::{Step, StepType};
 
 use super::{Loss, Translation};
-use crate::chord::{Chord, Degree};
+use crate::chord::Chord;
 use crate::error::{Error, Kind as ErrorKind, Result};
-use crate::pitch::{Interval, NoteName};
+use crate::pitch::NoteName;
 
 /// What a `harmony` element says of a chord.
 #[derive(Clone, Debug, Eq, PartialEq, Hash)]
@@ -166,11 +166,7 @@ fn renamed(chord: Chord, step: Step) -> Option<Loss> {
     }
     // The seventh of a dominant is minor, all else major or perfect.
     let alteration = if step.number == 7 { step.alter.checked_sub(1)? } else { step.alter };
-    let semitones = Interval::new(step.number, alteration).ok()?.semitones().rem_euclid(12);
-    let same_key = |degree: &Degree| i8::try_from(degree.semitones()) == Ok(semitones);
-    let name = chord.tones().iter().find(same_key)?;
-    ((name.number(), name.alteration()) != (step.number, alteration))
-        .then(|| Loss::new(format!("`{step}` is read as `{name}`"), "a chord has one name for a key"))
+    Loss::renamed(chord, step, step.number, alteration)
 }
 
 #[cfg(test)]
