@@ -4,10 +4,13 @@
 //! |---|---|---|
 //! | [`musicxml`]: kinds and degrees of a `harmony` element | every chord | nothing; a thirteenth over a major third holds an eleventh for others |
 //! | [`harte`]: labels of research data, `Eb:7(#9)/5` | every chord | nothing |
+//! | [`abc`]: chord texts of ABC 2.1, `F#m/C#` | triads, sixths, sevenths, suspended fourths, and these with natural ninths to thirteenths | alterations, additions, omissions, double accidentals |
 //!
 //! Each has a `read` and a `write`. What comes over comes as a [`Translation`]: the value, and a [`Loss`] for everything
 //! that did not come along or had to be assumed. A translation without losses reads back as what was written.
 
+pub mod abc;
+mod entry;
 pub mod harte;
 pub mod musicxml;
 #[cfg(test)]

@@ -10,14 +10,12 @@ use crate::chord::{Chord, Degree};
 ///
 /// ```
 /// use overshell::chord::chord;
-/// use overshell::chord::vocabulary::musicxml;
+/// use overshell::chord::vocabulary::abc;
 ///
-/// assert!(musicxml::write(chord("C7(b9)")).is_exact());
-/// let thirteenth = musicxml::write(chord("C13"));
-/// assert_eq!(
-///     thirteenth.losses[0].to_string(),
-///     "others may hear an `11` in the kind `dominant-13th`: the schema puts it there, we leave it out over a major third"
-/// );
+/// let text = abc::write(chord("C7(b9)"));
+/// assert_eq!(text.value, "C7");
+/// assert!(!text.is_exact());
+/// assert_eq!(text.losses[0].to_string(), "`b9` is left out: the types of ABC have no word for it");
 /// ```
 #[derive(Clone, Debug, Eq, PartialEq)]
 pub struct Translation<T> {

@@ -55,9 +55,10 @@ mod settle;
 mod shorthand;
 
 use figure::Figure;
-use shorthand::{SHORTHANDS, Shorthand};
+use shorthand::SHORTHANDS;
 
 use super::Translation;
+use super::entry::Entry;
 use crate::chord::{Chord, DegreeSet};
 use crate::error::Result;
 
@@ -134,7 +135,7 @@ pub fn write(label: Label) -> Translation<String> {
 }
 
 fn text_of(chord: Chord) -> String {
-    let exact = || SHORTHANDS.iter().filter(|shorthand| !shorthand.hides_eleventh);
+    let exact = || SHORTHANDS.iter().filter(|shorthand| !shorthand.hides_eleventh());
     let least = exact().map(|shorthand| changes(shorthand, chord.tones())).min();
     let best = exact().filter(|shorthand| Some(changes(shorthand, chord.tones())) == least);
     let body =
@@ -145,13 +146,13 @@ fn text_of(chord: Chord) -> String {
 }
 
 /// How much a list has to say: a degree left out counts as two, since it takes back what the shorthand said.
-fn changes(shorthand: &Shorthand, degrees: DegreeSet) -> u32 {
+fn changes(shorthand: &Entry, degrees: DegreeSet) -> u32 {
     let own = shorthand.degrees();
     degrees.difference(own).len() + 2 * own.difference(degrees).len()
 }
 
 /// These degrees as a shorthand, what is added to it and what is left out of it.
-fn body(shorthand: &Shorthand, degrees: DegreeSet) -> String {
+fn body(shorthand: &Entry, degrees: DegreeSet) -> String {
     let own = shorthand.degrees();
     let figures = |set: DegreeSet, sign: &'static str| {
         set.by_number().into_iter().map(move |degree| format!("{sign}{}", Figure::of(degree)))

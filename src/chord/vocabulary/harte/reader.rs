@@ -4,9 +4,10 @@ use std::ops::Range;
 
 use super::figure::Figure;
 use super::settle::settle;
-use super::shorthand::{SHORTHANDS, Shorthand};
+use super::shorthand::{self, SHORTHANDS};
 use super::{Label, Translation};
 use crate::chord::vocabulary::Loss;
+use crate::chord::vocabulary::entry::Entry;
 use crate::chord::{Chord, Degree, DegreeSet};
 use crate::error::{Error, Excerpt, Kind, Result, nearest};
 use crate::pitch::{Accidental, Letter, NoteName, shown};
@@ -59,7 +60,7 @@ impl<'a> Reader<'a> {
 
     fn chord(&mut self) -> Result<Chord> {
         let (root, root_fifths) = self.root()?;
-        let (mut shorthand, mut items) = (Some(Shorthand::MAJOR), Vec::new());
+        let (mut shorthand, mut items) = (Some(shorthand::MAJOR), Vec::new());
         if self.take(':') {
             shorthand = self.shorthand()?;
             if self.rest().starts_with('(') {
@@ -123,13 +124,13 @@ impl<'a> Reader<'a> {
     }
 
     /// The shorthand behind the colon; `None` where a list stands there instead.
-    fn shorthand(&mut self) -> Result<Option<&'static Shorthand>> {
+    fn shorthand(&mut self) -> Result<Option<&'static Entry>> {
         let word = self.rest().split(['(', '/']).next().unwrap_or_default();
         let span = self.at..self.at + word.len();
         if word.is_empty() && self.rest().starts_with('(') {
             return Ok(None);
         }
-        let Some(shorthand) = Shorthand::named(word) else {
+        let Some(shorthand) = shorthand::named(word) else {
             let known = SHORTHANDS.iter().map(|row| row.text);
             let all = format!("the shorthands are {}", itertools::join(known.clone(), " "));
             let help = match nearest(word, known) {
@@ -197,10 +198,10 @@ impl<'a> Reader<'a> {
     }
 
     /// The chord of a shorthand and a list.
-    fn meaning(&mut self, root: NoteName, shorthand: Option<&Shorthand>, items: &[Item]) -> Result<Chord> {
-        let own = shorthand.map_or(DegreeSet::EMPTY, Shorthand::degrees);
+    fn meaning(&mut self, root: NoteName, shorthand: Option<&Entry>, items: &[Item]) -> Result<Chord> {
+        let own = shorthand.map_or(DegreeSet::EMPTY, Entry::degrees);
         let mut figures: Vec<Figure> = own.iter().map(Figure::of).collect();
-        if let Some(shorthand) = shorthand.filter(|shorthand| shorthand.hides_eleventh)
+        if let Some(shorthand) = shorthand.filter(|shorthand| shorthand.hides_eleventh())
             && items.iter().all(|item| item.figure != Figure::ELEVENTH)
         {
             let what = format!("the `11` of `{}` is left out", shorthand.text);
@@ -208,13 +209,14 @@ impl<'a> Reader<'a> {
         }
         for item in items {
             match item {
+                Item { figure, omitted: false, .. } if figures.contains(figure) => {}
                 Item { figure, omitted: false, .. } => figures.push(*figure),
                 Item { figure: Figure::ROOT, .. } => {
                     self.losses.push(Loss::new("`*1` is not carried out", "a chord always has its root"));
                 }
                 Item { figure, .. } => {
                     let hidden =
-                        *figure == Figure::ELEVENTH && shorthand.is_some_and(|row| row.hides_eleventh);
+                        *figure == Figure::ELEVENTH && shorthand.is_some_and(|row| row.hides_eleventh());
                     if !figures.contains(figure) && !hidden {
                         let what = format!("`*{figure}` takes nothing away");
                         self.losses.push(Loss::new(what, "the chord has no such degree"));

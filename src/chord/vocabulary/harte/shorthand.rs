@@ -1,88 +1,61 @@
 //! The shorthands: names for lists of degrees.
 
-use crate::chord::{Chord, Degree, DegreeSet, Quality};
-use crate::pitch::NoteName;
-
-/// A shorthand and what it stands for.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Shorthand {
-    /// As written.
-    pub(super) text: &'static str,
-    quality: Quality,
-    tensions: &'static [Degree],
-    /// Whether it stands for a natural eleventh too, which fights its major third.
-    pub(super) hides_eleventh: bool,
-}
+use crate::chord::vocabulary::entry::Entry;
+use crate::chord::{Degree, Fifth, Quality, Seventh, Third};
 
 /// All of them, as the pattern of mir_eval 0.8.2 (`chord.py`, `CHORD_RE`) accepts them, simpler ones first. Their
 /// contents: `QUALITIES` and `EXTENDED_QUALITY_REDUX` there; `aug7` and `maj11`, which it accepts and does not define,
 /// by their names (common practice, no source).
-pub(super) const SHORTHANDS: [Shorthand; 26] = {
-    const fn row(text: &'static str, quality: Quality, tensions: &'static [Degree]) -> Shorthand {
-        Shorthand { text, quality, tensions, hides_eleventh: false }
-    }
-    const fn thirteenth(text: &'static str, quality: Quality) -> Shorthand {
-        Shorthand { text, quality, tensions: &[Nine, Thirteen], hides_eleventh: true }
-    }
+pub(super) const SHORTHANDS: [Entry; 26] = {
     use Degree::{Eleven, Nine, Thirteen};
     [
-        row("maj", Quality::MAJOR, &[]),
-        row("min", Quality::MINOR, &[]),
-        row("dim", Quality::DIMINISHED, &[]),
-        row("aug", Quality::AUGMENTED, &[]),
-        row("maj7", Quality::MAJOR_SEVENTH, &[]),
-        row("min7", Quality::MINOR_SEVENTH, &[]),
-        row("7", Quality::DOMINANT_SEVENTH, &[]),
-        row("dim7", Quality::DIMINISHED_SEVENTH, &[]),
-        row("hdim7", Quality::HALF_DIMINISHED, &[]),
-        row("minmaj7", Quality::MINOR_MAJOR_SEVENTH, &[]),
-        row("maj6", Quality::SIXTH, &[]),
-        row("min6", Quality::MINOR_SIXTH, &[]),
-        row("9", Quality::DOMINANT_SEVENTH, &[Nine]),
-        row("maj9", Quality::MAJOR_SEVENTH, &[Nine]),
-        row("min9", Quality::MINOR_SEVENTH, &[Nine]),
-        row("sus2", Quality::SUSPENDED_SECOND, &[]),
-        row("sus4", Quality::SUSPENDED_FOURTH, &[]),
-        row("aug7", Quality::AUGMENTED_SEVENTH, &[]),
-        row("11", Quality::DOMINANT_SEVENTH, &[Nine, Eleven]),
-        row("maj11", Quality::MAJOR_SEVENTH, &[Nine, Eleven]),
-        row("min11", Quality::MINOR_SEVENTH, &[Nine, Eleven]),
-        thirteenth("13", Quality::DOMINANT_SEVENTH),
-        thirteenth("maj13", Quality::MAJOR_SEVENTH),
-        row("min13", Quality::MINOR_SEVENTH, &[Nine, Eleven, Thirteen]),
-        row("1", BARE, &[]),
-        row("5", Quality::POWER, &[]),
+        Entry::new("maj", Quality::MAJOR, &[]),
+        Entry::new("min", Quality::MINOR, &[]),
+        Entry::new("dim", Quality::DIMINISHED, &[]),
+        Entry::new("aug", Quality::AUGMENTED, &[]),
+        Entry::new("maj7", Quality::MAJOR_SEVENTH, &[]),
+        Entry::new("min7", Quality::MINOR_SEVENTH, &[]),
+        Entry::new("7", Quality::DOMINANT_SEVENTH, &[]),
+        Entry::new("dim7", Quality::DIMINISHED_SEVENTH, &[]),
+        Entry::new("hdim7", Quality::HALF_DIMINISHED, &[]),
+        Entry::new("minmaj7", Quality::MINOR_MAJOR_SEVENTH, &[]),
+        Entry::new("maj6", Quality::SIXTH, &[]),
+        Entry::new("min6", Quality::MINOR_SIXTH, &[]),
+        Entry::new("9", Quality::DOMINANT_SEVENTH, &[Nine]),
+        Entry::new("maj9", Quality::MAJOR_SEVENTH, &[Nine]),
+        Entry::new("min9", Quality::MINOR_SEVENTH, &[Nine]),
+        Entry::new("sus2", Quality::SUSPENDED_SECOND, &[]),
+        Entry::new("sus4", Quality::SUSPENDED_FOURTH, &[]),
+        Entry::new("aug7", Quality::AUGMENTED_SEVENTH, &[]),
+        Entry::new("11", Quality::DOMINANT_SEVENTH, &[Nine, Eleven]),
+        Entry::new("maj11", Quality::MAJOR_SEVENTH, &[Nine, Eleven]),
+        Entry::new("min11", Quality::MINOR_SEVENTH, &[Nine, Eleven]),
+        Entry::new("13", Quality::DOMINANT_SEVENTH, &[Nine, Thirteen]),
+        Entry::new("maj13", Quality::MAJOR_SEVENTH, &[Nine, Thirteen]),
+        Entry::new("min13", Quality::MINOR_SEVENTH, &[Nine, Eleven, Thirteen]),
+        Entry::new("1", BARE, &[]),
+        Entry::new("5", Quality::POWER, &[]),
     ]
 };
 
 /// The root alone.
-const BARE: Quality = {
-    use crate::chord::{Fifth, Seventh, Third};
-    Quality { third: Third::None, fifth: Fifth::None, seventh: Seventh::None }
+const BARE: Quality = Quality { third: Third::None, fifth: Fifth::None, seventh: Seventh::None };
+
+/// The major triad, which a root alone stands for.
+pub(super) const MAJOR: &Entry = {
+    let [first, ..] = &SHORTHANDS;
+    first
 };
 
-impl Shorthand {
-    /// The major triad, which a root alone stands for.
-    pub(super) const MAJOR: &'static Self = {
-        let [first, ..] = &SHORTHANDS;
-        first
-    };
-
-    /// The shorthand written so.
-    pub(super) fn named(text: &str) -> Option<&'static Self> {
-        SHORTHANDS.iter().find(|row| row.text == text)
-    }
-
-    /// The degrees it stands for, the hidden eleventh apart.
-    pub(super) fn degrees(&self) -> DegreeSet {
-        let tones = Chord::new(NoteName::C, self.quality).tones();
-        self.tensions.iter().copied().fold(tones, DegreeSet::with)
-    }
+/// The shorthand written so.
+pub(super) fn named(text: &str) -> Option<&'static Entry> {
+    SHORTHANDS.iter().find(|entry| entry.text == text)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chord::DegreeSet;
 
     fn keys(degrees: impl Iterator<Item = Degree>) -> u16 {
         degrees.fold(0, |keys, degree| keys | 1 << degree.semitones())
@@ -118,13 +91,13 @@ mod tests {
             ("1", "100000000000", ""),
             ("5", "100000010000", ""),
         ] {
-            let shorthand = Shorthand::named(text).unwrap();
+            let shorthand = named(text).unwrap();
             let (extensions, tones): (Vec<_>, Vec<_>) =
                 shorthand.degrees().iter().partition(|d| d.is_tension());
             let bits = bitmap.bytes().enumerate().filter(|(_, bit)| *bit == b'1');
             assert_eq!(keys(tones.into_iter()), bits.fold(0, |keys, (at, _)| keys | 1 << at), "{text}");
             let mut extensions: DegreeSet = extensions.into_iter().collect();
-            if shorthand.hides_eleventh {
+            if shorthand.hides_eleventh() {
                 extensions = extensions.with(Degree::Eleven);
             }
             assert_eq!(extensions, extension.parse().unwrap(), "{text}");

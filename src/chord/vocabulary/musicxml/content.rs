@@ -19,8 +19,8 @@ impl Content {
 
     /// What the kind holds, where the schema defines it.
     pub(super) fn of_kind(kind: Kind) -> Option<Self> {
-        let (quality, tensions) = kind.content()?;
-        Some(Self { quality, tensions: tensions.iter().copied().collect() })
+        let entry = kind.entry()?;
+        Some(Self { quality: entry.quality, tensions: entry.tensions.iter().copied().collect() })
     }
 
     /// What a chord holds.

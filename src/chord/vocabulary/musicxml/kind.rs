@@ -1,5 +1,6 @@
 //! The kinds of chord that MusicXML has words for.
 
+use crate::chord::vocabulary::entry::Entry;
 use crate::chord::{Degree, Quality};
 use crate::error::{Error, Excerpt, Kind as ErrorKind, Result, nearest};
 
@@ -37,12 +38,11 @@ macro_rules! kinds {
                 }
             }
 
-            /// Quality and tensions, where the schema defines them; thirteenths over a major third without the
-            /// eleventh.
-            pub(super) const fn content(self) -> Option<(Quality, &'static [Degree])> {
+            /// Quality and tensions, where the schema defines them.
+            pub(super) const fn entry(self) -> Option<Entry> {
                 use Degree::{Eleven, Nine, Thirteen};
                 match self {
-                    $($(Self::$name => Some((Quality::$quality, &$tensions)),)?)+
+                    $($(Self::$name => Some(Entry::new($text, Quality::$quality, &$tensions)),)?)+
                     _ => None,
                 }
             }
@@ -90,15 +90,13 @@ impl Kind {
     /// Whether the schema says what it holds. It does not for the pre-dominant chords `Neapolitan`, `Italian`,
     /// `French` and `German`, for `pedal`, `Tristan`, `other` (whose degrees say it) and `none` (which is no chord).
     pub const fn is_defined(self) -> bool {
-        self.content().is_some()
+        self.entry().is_some()
     }
 
     /// Whether the schema puts a natural eleventh into it that we leave out, as our `C13` does: over a major third
     /// (common practice, no source).
     pub fn hides_eleventh(self) -> bool {
-        self.content().is_some_and(|(_, tensions)| {
-            tensions.contains(&Degree::Thirteen) && !tensions.contains(&Degree::Eleven)
-        })
+        self.entry().is_some_and(|entry| entry.hides_eleventh())
     }
 }
 
