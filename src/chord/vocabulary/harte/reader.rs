@@ -201,8 +201,12 @@ impl<'a> Reader<'a> {
     fn meaning(&mut self, root: NoteName, shorthand: Option<&Entry>, items: &[Item]) -> Result<Chord> {
         let own = shorthand.map_or(DegreeSet::EMPTY, Entry::degrees);
         let mut figures: Vec<Figure> = own.iter().map(Figure::of).collect();
+        let speaks_of_eleventh = |item: &Item| match item.omitted {
+            true => item.figure == Figure::ELEVENTH,
+            false => item.figure.semitones() == Degree::Eleven.semitones(),
+        };
         if let Some(shorthand) = shorthand.filter(|shorthand| shorthand.hides_eleventh())
-            && items.iter().all(|item| item.figure != Figure::ELEVENTH)
+            && !items.iter().any(speaks_of_eleventh)
         {
             let what = format!("the `11` of `{}` is left out", shorthand.text);
             self.losses.push(Loss::new(what, "it fights the major third"));

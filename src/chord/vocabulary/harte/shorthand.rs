@@ -4,8 +4,8 @@ use crate::chord::vocabulary::entry::Entry;
 use crate::chord::{Degree, Fifth, Quality, Seventh, Third};
 
 /// All of them, as the pattern of mir_eval 0.8.2 (`chord.py`, `CHORD_RE`) accepts them, simpler ones first. Their
-/// contents: `QUALITIES` and `EXTENDED_QUALITY_REDUX` there; `aug7` and `maj11`, which it accepts and does not define,
-/// by their names (common practice, no source).
+/// contents: `QUALITIES` and `EXTENDED_QUALITY_REDUX` there; those of `UNDEFINED` by their names (common practice, no
+/// source).
 pub(super) const SHORTHANDS: [Entry; 26] = {
     use Degree::{Eleven, Nine, Thirteen};
     [
@@ -46,6 +46,14 @@ pub(super) const MAJOR: &Entry = {
     let [first, ..] = &SHORTHANDS;
     first
 };
+
+/// Shorthands that the pattern accepts and nothing defines.
+const UNDEFINED: [&str; 2] = ["aug7", "maj11"];
+
+/// Those that every reader takes for the same chord as we do.
+pub(super) fn safe() -> impl Iterator<Item = &'static Entry> {
+    SHORTHANDS.iter().filter(|entry| !entry.hides_eleventh() && !UNDEFINED.contains(&entry.text))
+}
 
 /// The shorthand written so.
 pub(super) fn named(text: &str) -> Option<&'static Entry> {

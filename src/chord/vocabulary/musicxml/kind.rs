@@ -144,6 +144,46 @@ mod tests {
         );
     }
 
+    /// Semitones from the wording of the schema, 11ths being the ninth and 17, 13ths the 11th and 21.
+    #[test]
+    fn all_defined_kinds_hold_what_the_schema_says() {
+        let mut defined = Kind::ALL.into_iter().filter(|kind| kind.is_defined());
+        for (text, content) in [
+            ("major", "0 4 7"),
+            ("minor", "0 3 7"),
+            ("augmented", "0 4 8"),
+            ("diminished", "0 3 6"),
+            ("dominant", "0 4 7 10"),
+            ("major-seventh", "0 4 7 11"),
+            ("minor-seventh", "0 3 7 10"),
+            ("diminished-seventh", "0 3 6 9"),
+            ("augmented-seventh", "0 4 8 10"),
+            ("half-diminished", "0 3 6 10"),
+            ("major-minor", "0 3 7 11"),
+            ("major-sixth", "0 4 7 9"),
+            ("minor-sixth", "0 3 7 9"),
+            ("dominant-ninth", "0 2 4 7 10"),
+            ("major-ninth", "0 2 4 7 11"),
+            ("minor-ninth", "0 2 3 7 10"),
+            ("dominant-11th", "0 2 4 5 7 10"),
+            ("major-11th", "0 2 4 5 7 11"),
+            ("minor-11th", "0 2 3 5 7 10"),
+            ("dominant-13th", "0 2 4 5 7 9 10"),
+            ("major-13th", "0 2 4 5 7 9 11"),
+            ("minor-13th", "0 2 3 5 7 9 10"),
+            ("suspended-second", "0 2 7"),
+            ("suspended-fourth", "0 5 7"),
+            ("power", "0 7"),
+        ] {
+            let kind = defined.next().unwrap();
+            assert_eq!(kind.as_str(), text);
+            let hidden = if kind.hides_eleventh() { Some(Degree::Eleven) } else { None };
+            let degrees = hidden.into_iter().fold(kind.entry().unwrap().degrees(), |all, d| all.with(d));
+            assert_eq!(itertools::join(degrees.iter().map(Degree::semitones), " "), content, "{kind}");
+        }
+        assert_eq!(defined.next(), None);
+    }
+
     #[test]
     fn err_kinds_name_the_nearest() {
         let error = "major-7th".parse::<Kind>().unwrap_err();
