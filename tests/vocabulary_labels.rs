@@ -64,7 +64,7 @@ fn all_labels_mean_the_same_keys() {
         }
         assert_eq!(own, expected, "{label} as {chord}: {:?}", found.losses);
     }
-    // 2 shorthands with 58 lists or none, without the 5 lists that speak of the eleventh and the 3 with two sevenths.
+    // 2 shorthands, each alone and with 57 lists, without the 5 that speak of the eleventh and the 3 with two sevenths.
     assert_eq!(without_eleventh, 2 * (58 - 5 - 3));
     // One list of each of the 24 shorthands leaves the root out.
     assert_eq!(with_root, 24);

@@ -291,5 +291,8 @@ mod tests {
         other.degrees =
             vec![step(StepType::Add, 3, -1), step(StepType::Add, 5, 0), step(StepType::Add, 7, 0)];
         check(&other, "Cm7", 0);
+        let mut bare = raw("C", "power", None);
+        bare.degrees = vec![step(StepType::Subtract, 5, 0)];
+        check(&bare, "C(no3,no5)", 0);
     }
 }

@@ -17,7 +17,7 @@
 //! annotation = ( "^" | "_" | "<" | ">" | "@" ) , any text ;
 //! ```
 //!
-//! [`write`] keeps to this. [`read`] takes any [`ChordSymbol`] for a chord; a parenthesis that starts with a note
+//! [`write()`] keeps to this. [`read()`] takes any [`ChordSymbol`] for a chord; a parenthesis that starts with a note
 //! name holds an alternate (`G(Em)`), any other belongs to the chord (`G7(b9)`).
 //!
 //! # What is lost

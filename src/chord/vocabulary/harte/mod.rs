@@ -42,7 +42,7 @@
 //! use overshell::chord::vocabulary::harte::{self, Label};
 //!
 //! assert_eq!(harte::read("Eb:7(#9)/5")?.value, Label::Chord(chord("Eb7(#9)/Bb")));
-//! assert_eq!(harte::write(Label::Chord(chord("Dm7b5/Ab"))).value, "D:hdim7/b5");
+//! assert_eq!(harte::write(chord("Dm7b5/Ab")).value, "D:hdim7/b5");
 //!
 //! let error = harte::read("Eb:min8").unwrap_err();
 //! assert_eq!(error.excerpt().unwrap().marked(), "min8");
@@ -82,6 +82,12 @@ impl Label {
     }
 }
 
+impl From<Chord> for Label {
+    fn from(chord: Chord) -> Self {
+        Self::Chord(chord)
+    }
+}
+
 /// Reads a label.
 ///
 /// # Errors
@@ -104,7 +110,10 @@ pub fn read(text: &str) -> Result<Translation<Label>> {
     match text {
         "N" => Ok(Translation { value: Label::NoChord, losses: Vec::new() }),
         "X" => Ok(Translation { value: Label::Unknown, losses: Vec::new() }),
-        _ => reader::read(text),
+        _ => reader::read(text).map_err(|error| match text.replacen(':', "", 1).parse() {
+            Ok(chord) => error.with_help(format!("did you mean `{}`?", text_of(chord))),
+            Err(_) => error,
+        }),
     }
 }
 
@@ -119,14 +128,14 @@ pub fn read(text: &str) -> Result<Translation<Label>> {
 ///
 /// ```
 /// use overshell::chord::chord;
-/// use overshell::chord::vocabulary::harte::{self, Label};
+/// use overshell::chord::vocabulary::harte;
 ///
 /// for (symbol, label) in [("C", "C"), ("C9sus4", "C:sus4(b7,9)"), ("C13", "C:9(13)"), ("C7(no5)/E", "C:7(*5)/3")] {
-///     assert_eq!(harte::write(Label::Chord(chord(symbol))).value, label);
+///     assert_eq!(harte::write(chord(symbol)).value, label);
 /// }
 /// ```
-pub fn write(label: Label) -> Translation<String> {
-    let value = match label {
+pub fn write(label: impl Into<Label>) -> Translation<String> {
+    let value = match label.into() {
         Label::Chord(chord) => text_of(chord),
         Label::NoChord => "N".to_owned(),
         Label::Unknown => "X".to_owned(),
@@ -173,7 +182,7 @@ mod tests {
     use crate::pitch::NoteName;
 
     fn check_roundtrip(chord: Chord) -> String {
-        let written = write(Label::Chord(chord)).value;
+        let written = write(chord).value;
         assert!(written.len() <= super::super::LONGEST, "{written}");
         let found = read(&written).unwrap();
         assert_eq!(found.value, Label::Chord(chord), "{written}");
@@ -207,7 +216,7 @@ mod tests {
             (items + text.matches('*').count(), text.len())
         };
         for content in all_contents() {
-            let written = write(Label::Chord(content)).value;
+            let written = write(content).value;
             for shorthand in shorthand::safe() {
                 let other = format!("C{}", body(shorthand, content.tones()));
                 assert!(weight(&other) >= weight(&written), "{other} {written}");

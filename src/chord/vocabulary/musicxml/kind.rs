@@ -111,11 +111,11 @@ impl std::str::FromStr for Kind {
 
     fn from_str(text: &str) -> Result<Self> {
         Self::ALL.into_iter().find(|kind| kind.as_str() == text).ok_or_else(|| {
-            let near = nearest(text, Self::ALL.iter().map(|kind| kind.as_str()));
-            let help = near.map_or_else(
-                || format!("the kinds are {}", itertools::join(Self::ALL, ", ")),
-                |kind| format!("did you mean `{kind}`?"),
-            );
+            let all = format!("the kinds are {}", itertools::join(Self::ALL, ", "));
+            let help = match nearest(text, Self::ALL.iter().map(|kind| kind.as_str())) {
+                Some(kind) => format!("did you mean `{kind}`? {all}"),
+                None => all,
+            };
             Error::new(ErrorKind::Symbol, format!("`{}` is no kind of chord", crate::pitch::shown(text)))
                 .with_excerpt(Excerpt::of_line(text, 0, usize::MAX))
                 .with_help(help)
@@ -186,9 +186,12 @@ mod tests {
 
     #[test]
     fn err_kinds_name_the_nearest() {
-        let error = "major-7th".parse::<Kind>().unwrap_err();
+        let error = "minor-seven".parse::<Kind>().unwrap_err();
         assert!(error.is_symbol());
-        assert_eq!(error.help(), Some("did you mean `major-11th`?"));
+        assert!(
+            error.help().unwrap().starts_with("did you mean `minor-seventh`? the kinds are major,"),
+            "{error:?}"
+        );
         let error = "sevenish".parse::<Kind>().unwrap_err();
         assert!(error.help().unwrap().starts_with("the kinds are major, minor,"), "{error:?}");
     }
