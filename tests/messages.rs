@@ -5,6 +5,7 @@
 use std::fmt::Debug;
 use std::str::FromStr;
 
+use overshell::chord::vocabulary::{abc, harte, musicxml};
 use overshell::chord::{Chord, Degree, Function, Key};
 use overshell::pitch::{Interval, NoteName, Pitch, PitchSet};
 use overshell::rules::{HandSize, RuleSet};
@@ -109,6 +110,50 @@ fn err_pitches() {
 }
 
 #[test]
+fn err_vocabularies() {
+    insta::assert_snapshot!(report(harte::read("Eb:mn7/5")), @r"
+    error: chord label `Eb:mn7/5`: `mn7` is no shorthand
+      Eb:mn7/5
+         ^^^
+    help: did you mean `min7`? the shorthands are maj min dim aug maj7 min7 7 dim7 hdim7 minmaj7 maj6 min6 9 maj9 min9 sus2 sus4 aug7 11 maj11 min11 13 maj13 min13 1 5
+    ");
+    insta::assert_snapshot!(report(harte::read("C:maj7(9,b7)")), @r"
+    error: chord label `C:maj7(9,b7)`: `b7` stands beside another seventh, a chord has one
+      C:maj7(9,b7)
+               ^^
+    help: leave one of the two out: `*b7` takes the minor one away, `*7` the major one
+    ");
+    insta::assert_snapshot!(report(harte::read("C:maj(14)")), @r"
+    error: chord label `C:maj(14)`: `14` is no degree, expected 1 to 13
+      C:maj(14)
+            ^^
+    help: degrees are written such as `3`, `b7`, `#11`
+    ");
+    insta::assert_snapshot!(report(harte::read("Cm7")), @r"
+    error: chord label `Cm7`: `m7` is too much
+      Cm7
+       ^^
+    help: did you mean `C:min7`?
+    ");
+    insta::assert_snapshot!(report(harte::read(&"C".repeat(65))), @r"
+    error: a chord label of 65 bytes is too long, the limit is 64
+    help: give one chord at a time
+    ");
+    insta::assert_snapshot!(report(abc::read("F#q/c")), @r"
+    error: chord symbol `F#q/C`: unknown sign `q`, expected a quality, a number or an alteration
+      F#q/c
+        ^
+    help: for example `Cm7`, `Cmaj9`, `C7(b9)`, `Cdim7`, `C7sus4`, `C7/E`
+    ");
+    insta::assert_snapshot!(report(abc::read("G(Em")), @r"
+    error: chord text `G(Em`: this alternate does not end with `)`
+      G(Em
+       ^^^
+    help: an alternate stands at the end, in parentheses of its own, such as `G(Em)`
+    ");
+}
+
+#[test]
 fn err_voicings() {
     insta::assert_snapshot!(refuses::<Hand>("C4 B#3"), @"
     error: `C4` and `B#3` are the same key
@@ -153,6 +198,9 @@ fn err_rule_files() {
 /// Every type that is read from text refuses rubbish with a message that shows it and a help that says what to write.
 #[rstest]
 #[case::chord(refuses::<Chord>)]
+#[case::kind(refuses::<musicxml::Kind>)]
+#[case::label_of_a_chord(|text: &str| report(harte::read(text)))]
+#[case::text_of_a_chord(|text: &str| report(abc::read(text)))]
 #[case::pitch(refuses::<Pitch>)]
 #[case::note(refuses::<NoteName>)]
 #[case::interval(refuses::<Interval>)]

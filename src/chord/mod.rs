@@ -29,6 +29,7 @@ mod spell;
 mod style;
 pub mod symbol;
 mod value;
+pub mod vocabulary;
 
 pub use degree::{Degree, DegreeSet};
 pub use function::{Function, functions};

@@ -31,7 +31,6 @@ mod atomic;
 mod barlines;
 mod caution;
 mod characters;
-mod kind;
 mod lead_sheet;
 mod progression;
 mod read;

@@ -1,10 +1,11 @@
 //! What a `harmony` means: a chord symbol, or a text that we cannot read.
 
 use super::raw::RawSymbol;
+use crate::chord::vocabulary::musicxml::{self, Harmony, Kind, Step};
 use crate::chord::{Chord, ChordSymbol, Degree};
+use crate::error::Error;
 use crate::pitch::{NoteName, shown};
 use crate::sheet::PlacedSymbol;
-use crate::sheet::kind::{Content, KindRow, NONE, UNDEFINED};
 
 /// A symbol with what there is to say about it: messages and helps.
 pub(super) struct Understood {
@@ -21,13 +22,13 @@ impl Understood {
 /// Reads a chord symbol.
 pub(super) fn understand(raw: &RawSymbol) -> Understood {
     let kind = raw.kind.trim();
-    if kind == NONE {
+    if kind == Kind::None.as_str() {
         return no_chord(raw);
     }
     let Some(root) = raw.root else { return without_root(raw) };
     let mut findings = Vec::new();
-    let meaning = match content_of(raw) {
-        Ok(content) => chord_of(root, content),
+    let meaning = match chord_of(raw, root) {
+        Ok(chord) => Ok(chord),
         Err(why) => match from_text(raw, root) {
             Some(symbol) => {
                 let help = "give it a kind of MusicXML, so that every program reads it alike".to_owned();
@@ -86,30 +87,23 @@ fn without_root(raw: &RawSymbol) -> Understood {
     }
 }
 
-/// What kind and degrees hold, or why that cannot be said.
-fn content_of(raw: &RawSymbol) -> Result<Content, String> {
+/// The chord of root, kind and degrees, or why there is none.
+fn chord_of(raw: &RawSymbol, root: NoteName) -> Result<Chord, String> {
     let kind = raw.kind.trim();
-    let start = match KindRow::named(kind) {
-        Some(row) => row.content(),
-        None if kind == "other" && !raw.degrees.is_empty() => Content::BARE,
-        None if kind.is_empty() => return Err("its kind is empty".into()),
-        None if UNDEFINED.contains(&kind) => return Err(format!("the kind `{kind}` has no fixed notes")),
-        None => return Err(format!("`{}` is no kind of chord", shown(kind))),
-    };
-    let content = raw.degrees.iter().try_fold(start, |content, step| match step {
-        Ok(step) => content.apply(*step).ok_or_else(|| format!("the degree `{step}` does not fit its kind")),
-        Err(text) => Err(format!("the degree `{text}` is not known")),
-    })?;
-    if content.quality == Content::BARE.quality {
-        return Err("its degrees make no chord".into());
+    if kind.is_empty() {
+        return Err("its kind is empty".into());
     }
-    Ok(content)
-}
-
-fn chord_of(root: NoteName, content: Content) -> Result<Chord, String> {
-    Chord::new(root, content.quality)
-        .with_tensions(content.tensions.iter())
-        .map_err(|error| error.to_string())
+    let kind: Kind = kind.parse().map_err(|error: Error| error.to_string())?;
+    let read = |degrees| {
+        let harmony = Harmony { root, kind, bass: None, degrees };
+        musicxml::read(&harmony).map_err(|error| error.to_string())
+    };
+    let known = |step: &Result<Step, String>| {
+        step.clone().map_err(|text| format!("the degree `{text}` is not known"))
+    };
+    read(raw.degrees.iter().map(known).collect::<Result<_, _>>()?)?
+        .value
+        .ok_or_else(|| "no chord sounds".into())
 }
 
 /// The chord with the bass of an inversion, as far as that makes sense.
@@ -156,8 +150,7 @@ fn symbol_for(raw: &RawSymbol, chord: Chord) -> ChordSymbol {
 /// A symbol made of what is printed, for kinds that say nothing.
 fn from_text(raw: &RawSymbol, root: NoteName) -> Option<ChordSymbol> {
     let kind = raw.kind.trim();
-    let defined = KindRow::named(kind).is_some() || (UNDEFINED.contains(&kind) && kind != "other");
-    if defined {
+    if kind.parse::<Kind>().is_ok_and(|kind| kind != Kind::Other) {
         return None;
     }
     let bass = raw.bass.map(|bass| format!("/{bass}")).unwrap_or_default();
@@ -192,8 +185,8 @@ fn unread_text(raw: &RawSymbol, root: NoteName) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chord::vocabulary::musicxml::StepType;
     use crate::pitch::note;
-    use crate::sheet::kind::{Step, StepType};
 
     fn raw(root: &str, kind: &str, text: Option<&str>) -> RawSymbol {
         RawSymbol {
@@ -269,8 +262,8 @@ mod tests {
 
     #[test]
     fn ok_what_cannot_be_read_is_kept_and_said() {
-        for kind in UNDEFINED {
-            check(&raw("C", kind, Some("strange")), "Cstrange", 1);
+        for kind in Kind::ALL.into_iter().filter(|kind| !kind.is_defined() && *kind != Kind::None) {
+            check(&raw("C", kind.as_str(), Some("strange")), "Cstrange", 1);
         }
         check(&raw("C", "", None), "C", 1);
         check(&raw("C", "German", None), "CGerman", 1);
@@ -298,5 +291,8 @@ mod tests {
         other.degrees =
             vec![step(StepType::Add, 3, -1), step(StepType::Add, 5, 0), step(StepType::Add, 7, 0)];
         check(&other, "Cm7", 0);
+        let mut bare = raw("C", "power", None);
+        bare.degrees = vec![step(StepType::Subtract, 5, 0)];
+        check(&bare, "C(no3,no5)", 0);
     }
 }

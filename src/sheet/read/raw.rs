@@ -1,8 +1,8 @@
 //! A part as written, before a melody is chosen from it. Ticks count from the start of the bar.
 
 use crate::chord::Key;
+use crate::chord::vocabulary::musicxml::Step;
 use crate::pitch::{NoteName, Pitch};
-use crate::sheet::kind::Step;
 use crate::sheet::{Barline, Metre, NoteValue};
 
 /// A score: title, tempo, parts.

@@ -5,9 +5,9 @@ use super::clock::Decimal;
 use super::cursor::Cursor;
 use super::finding::Log;
 use super::raw::RawSymbol;
+use crate::chord::vocabulary::musicxml::{Step, StepType};
 use crate::error::Result;
 use crate::pitch::{Accidental, Letter, NoteName, shown};
-use crate::sheet::kind::{Step, StepType};
 
 /// More degrees than this belong to no chord; the rest is passed over.
 const MOST_DEGREES: usize = 24;

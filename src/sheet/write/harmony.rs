@@ -2,9 +2,9 @@
 
 use super::xml::Xml;
 use crate::chord::ChordSymbol;
+use crate::chord::vocabulary::musicxml;
 use crate::pitch::NoteName;
 use crate::sheet::PlacedSymbol;
-use crate::sheet::kind::{Content, describe};
 
 /// Writes a symbol, `offset` ticks behind the present place.
 pub(super) fn write(xml: &mut Xml, symbol: &PlacedSymbol, offset: u32, staff: Option<&str>) {
@@ -50,17 +50,17 @@ fn write_read(xml: &mut Xml, symbol: &ChordSymbol) {
         return;
     };
     write_name(xml, "root", "root-step", "root-alter", chord.root());
-    let (kind, steps) = describe(Content { quality: chord.quality(), tensions: chord.tensions() });
-    xml.leaf("kind", &[("text", suffix_of(symbol))], kind);
+    let harmony = musicxml::write(chord).value;
+    xml.leaf("kind", &[("text", suffix_of(symbol))], harmony.kind);
     if let Some(bass) = symbol.bass().map(|part| part.value).or(chord.bass()) {
         write_name(xml, "bass", "bass-step", "bass-alter", bass);
     }
-    for step in steps {
+    for step in harmony.degrees {
         // The text says it already.
         xml.open("degree", &[("print-object", "no")]);
         xml.leaf("degree-value", &[], step.number);
         xml.leaf("degree-alter", &[], step.alter);
-        xml.leaf("degree-type", &[], step.kind.as_str());
+        xml.leaf("degree-type", &[], step.kind);
         xml.close();
     }
 }
