@@ -9,7 +9,14 @@ use overshell::sheet::{
 use proptest::collection::vec;
 use proptest::prelude::*;
 
-const SYMBOLS: [&str; 22] = [
+const SYMBOLS: [&str; 29] = [
+    "D|Eb7",
+    "B|C7",
+    "(G7/B)",
+    "(F#m|C7/E)",
+    "E♭△7/B♭",
+    "(N.C.)",
+    "C7/b9",
     "C",
     "Bbm7",
     "F#7(b9,#11)",
@@ -183,7 +190,7 @@ fn place(sheet: &mut LeadSheet, bar: usize, start: u32, length: u32, seeds: &[(u
             Some(symbol) => PlacedSymbol::Read(symbol.parse().unwrap()),
             None => {
                 let text = UNREAD[symbol - SYMBOLS.len()].to_owned();
-                let root = (symbol % 2 == 0).then_some(NoteName::C);
+                let root = ((symbol - SYMBOLS.len()) % 2 == 0).then_some(NoteName::C);
                 PlacedSymbol::Unread { root, text }
             }
         };

@@ -135,8 +135,11 @@ fn symbol_for(raw: &RawSymbol, chord: Chord) -> ChordSymbol {
     let bass = raw.bass.or(chord.bass()).map(|bass| format!("/{bass}")).unwrap_or_default();
     let degrees: Vec<String> = raw.degrees.iter().flatten().map(ToString::to_string).collect();
     let degrees = degrees.join(",");
+    let printed_bass = raw.bass_text.as_ref().map_or_else(|| bass.clone(), |text| format!("/{text}"));
+    let printed_root = raw.root_text.clone().unwrap_or_else(|| root.to_string());
     let texts = raw.text.iter().flat_map(|text| {
         [
+            format!("{printed_root}{text}{printed_bass}"),
             format!("{root}{text}{bass}"),
             format!("{root}{text}{degrees}{bass}"),
             format!("{root}{text}({degrees}){bass}"),
@@ -193,11 +196,13 @@ mod tests {
             tick: 0,
             byte: 0,
             root: (!root.is_empty()).then(|| note(root)),
+            root_text: None,
             instead_of_root: String::new(),
             kind: kind.into(),
             text: text.map(Into::into),
             inversion: None,
             bass: None,
+            bass_text: None,
             degrees: Vec::new(),
         }
     }

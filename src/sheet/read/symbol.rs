@@ -23,14 +23,16 @@ pub(super) fn read_symbol(
         tick: state.clock.tick().0,
         byte,
         root: None,
+        root_text: None,
         instead_of_root: String::new(),
         kind: String::new(),
         text: None,
         inversion: None,
         bass: None,
+        bass_text: None,
         degrees: Vec::new(),
     };
-    let (mut kinds, mut hidden_root) = (0, false);
+    let mut kinds = 0;
     cursor.children(|cursor, tag| {
         match tag.name() {
             // A second kind begins the second chord of a stack; the first is the one that is read.
@@ -43,10 +45,13 @@ pub(super) fn read_symbol(
             }
             _ if kinds > 1 && tag.name() != "offset" => {}
             "root" if kinds == 0 => {
-                let (root, hidden) = read_name(cursor, "root")?;
-                (symbol.root, hidden_root) = (root.map(|name| state.name(name)), hidden);
+                let (root, text) = read_name(cursor, "root")?;
+                (symbol.root, symbol.root_text) = (root.map(|name| state.name(name)), text);
             }
-            "bass" => symbol.bass = read_name(cursor, "bass")?.0.map(|name| state.name(name)),
+            "bass" => {
+                let (bass, text) = read_name(cursor, "bass")?;
+                (symbol.bass, symbol.bass_text) = (bass.map(|name| state.name(name)), text);
+            }
             "function" => symbol.instead_of_root = cursor.text()?,
             "numeral" => cursor.children(|cursor, tag| {
                 if tag.name() == "numeral-root" {
@@ -74,7 +79,8 @@ pub(super) fn read_symbol(
         Ok(())
     })?;
     // A text alone, as our writer puts it where a symbol has no root.
-    if hidden_root && symbol.kind == "other" && symbol.degrees.is_empty() {
+    let hidden = symbol.root_text.as_ref().is_some_and(String::is_empty);
+    if hidden && symbol.kind == "other" && symbol.degrees.is_empty() {
         symbol.root = None;
     }
     if kinds > 1 {
@@ -86,14 +92,14 @@ pub(super) fn read_symbol(
     Ok(symbol)
 }
 
-/// A name written as `root-step` and `root-alter`, or with `bass` in the place of `root`; and whether nothing is
-/// printed for it.
-fn read_name(cursor: &mut Cursor<'_>, what: &str) -> Result<(Option<NoteName>, bool)> {
-    let (mut step, mut alter, mut hidden) = (String::new(), String::new(), false);
+/// A name written as `root-step` and `root-alter`, or with `bass` in the place of `root`; and the text that is printed
+/// for it, where it has one of its own.
+fn read_name(cursor: &mut Cursor<'_>, what: &str) -> Result<(Option<NoteName>, Option<String>)> {
+    let (mut step, mut alter, mut text) = (String::new(), String::new(), None);
     cursor.children(|cursor, tag| {
         match tag.name().strip_prefix(what) {
             Some("-step") => {
-                hidden = tag.attribute("text")?.is_some_and(|text| text.is_empty());
+                text = tag.attribute("text")?;
                 step = cursor.text()?;
             }
             Some("-alter") => alter = cursor.text()?,
@@ -108,7 +114,7 @@ fn read_name(cursor: &mut Cursor<'_>, what: &str) -> Result<(Option<NoteName>, b
         .filter(|(_, exact)| *exact)
         .and_then(|(semitones, _)| i8::try_from(semitones).ok())
         .and_then(Accidental::from_semitones);
-    Ok((letter.zip(accidental).map(|(letter, accidental)| NoteName::new(letter, accidental)), hidden))
+    Ok((letter.zip(accidental).map(|(letter, accidental)| NoteName::new(letter, accidental)), text))
 }
 
 /// A degree, or how it is written where it makes no sense.

@@ -12,7 +12,7 @@ pub(super) fn write(xml: &mut Xml, symbol: &PlacedSymbol, offset: u32, staff: Op
     match symbol {
         PlacedSymbol::Read(symbol) => write_read(xml, symbol),
         PlacedSymbol::Unread { root: Some(root), text } => {
-            write_name(xml, "root", "root-step", "root-alter", *root);
+            write_name(xml, &ROOT, *root, &root.to_string());
             let suffix = text.strip_prefix(&root.to_string()).unwrap_or(text);
             xml.leaf("kind", &[("text", suffix)], "other");
         }
@@ -49,11 +49,12 @@ fn write_read(xml: &mut Xml, symbol: &ChordSymbol) {
         xml.leaf("kind", &[("text", symbol.as_str())], "none");
         return;
     };
-    write_name(xml, "root", "root-step", "root-alter", chord.root());
+    let [root, suffix, bass] = printed(symbol);
+    write_name(xml, &ROOT, chord.root(), root);
     let harmony = musicxml::write(chord).value;
-    xml.leaf("kind", &[("text", suffix_of(symbol))], harmony.kind);
-    if let Some(bass) = symbol.bass().map(|part| part.value).or(chord.bass()) {
-        write_name(xml, "bass", "bass-step", "bass-alter", bass);
+    xml.leaf("kind", &[("text", suffix)], harmony.kind);
+    if let Some(name) = symbol.bass().map(|part| part.value).or(chord.bass()) {
+        write_name(xml, &BASS, name, bass);
     }
     for step in harmony.degrees {
         // The text says it already.
@@ -65,20 +66,40 @@ fn write_read(xml: &mut Xml, symbol: &ChordSymbol) {
     }
 }
 
-/// What is written between root and bass.
-fn suffix_of(symbol: &ChordSymbol) -> &str {
+/// What is printed for the root (with a chord above it, or a parenthesis), between root and bass, and for the bass.
+fn printed(symbol: &ChordSymbol) -> [&str; 3] {
     let text = symbol.as_str();
-    let start = symbol.root().map_or(0, |root| usize::from(root.end));
-    let end = symbol.bass().map_or(text.len(), |bass| usize::from(bass.start).saturating_sub(1));
-    text.get(start..end).unwrap_or_default()
+    let root = symbol.root().map_or(0, |root| usize::from(root.end));
+    let bass = symbol.bass().map_or(text.len(), |bass| usize::from(bass.start));
+    let between = text.get(root..bass).unwrap_or_default();
+    let suffix = match symbol.bass() {
+        // Programs print the slash themselves.
+        Some(_) => between.trim_end().trim_end_matches("over").trim_end_matches('/').trim_end(),
+        None => between,
+    };
+    [text.get(..root).unwrap_or_default(), suffix, text.get(bass..).unwrap_or_default()]
 }
 
-fn write_name(xml: &mut Xml, name: &'static str, step: &str, alter: &str, value: NoteName) {
-    xml.open(name, &[]);
-    xml.leaf(step, &[], value.letter());
-    let semitones = value.accidental().semitones();
+/// The names of the elements of a note name.
+struct Elements {
+    whole: &'static str,
+    step: &'static str,
+    alter: &'static str,
+}
+
+const ROOT: Elements = Elements { whole: "root", step: "root-step", alter: "root-alter" };
+const BASS: Elements = Elements { whole: "bass", step: "bass-step", alter: "bass-alter" };
+
+/// Writes a note name; where another text is printed for it, that text stands for its accidental as well.
+fn write_name(xml: &mut Xml, elements: &Elements, name: NoteName, printed: &str) {
+    let plain = printed.is_empty() || printed == name.to_string();
+    let (text, hidden): (&[_], &[_]) =
+        if plain { (&[], &[]) } else { (&[("text", printed)], &[("print-object", "no")]) };
+    xml.open(elements.whole, &[]);
+    xml.leaf(elements.step, text, name.letter());
+    let semitones = name.accidental().semitones();
     if semitones != 0 {
-        xml.leaf(alter, &[], semitones);
+        xml.leaf(elements.alter, hidden, semitones);
     }
     xml.close();
 }
@@ -106,5 +127,19 @@ mod tests {
             assert!(found.contains(part), "{part} in {found}");
         }
         assert!(written("N.C.").contains("<kindtext=\"N.C.\">none</kind>"));
+        for (symbol, parts) in [
+            (
+                "D|Eb7",
+                ["<root-steptext=\"D|Eb\">E</root-step>", "<root-alterprint-object=\"no\">-1<", "text=\"7\""],
+            ),
+            (
+                "(G7/B)",
+                ["<root-steptext=\"(G\">G</root-step>", "<kindtext=\"7\">", "<bass-steptext=\"B)\">B<"],
+            ),
+            ("Cm over E♭", ["<root-step>C<", "<kindtext=\"m\">", "<bass-steptext=\"E♭\">E<"]),
+        ] {
+            let found = written(symbol);
+            assert!(parts.iter().all(|part| found.contains(part)), "{found}");
+        }
     }
 }
