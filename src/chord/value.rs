@@ -251,7 +251,7 @@ impl std::str::FromStr for Chord {
 
     /// Reads a chord symbol; `N.C.` is not a chord.
     fn from_str(text: &str) -> Result<Self> {
-        text.parse::<ChordSymbol>()?.chord().ok_or_else(|| {
+        super::symbol::chord_of(text)?.ok_or_else(|| {
             Error::new(Kind::Symbol, format!("`{text}` means that no chord sounds"))
                 .with_excerpt(Excerpt::of_line(text, 0, usize::MAX))
                 .with_help("give a chord symbol such as `C7`")

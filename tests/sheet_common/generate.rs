@@ -190,7 +190,7 @@ fn place(sheet: &mut LeadSheet, bar: usize, start: u32, length: u32, seeds: &[(u
             Some(symbol) => PlacedSymbol::Read(symbol.parse().unwrap()),
             None => {
                 let text = UNREAD[symbol - SYMBOLS.len()].to_owned();
-                let root = ((symbol - SYMBOLS.len()) % 2 == 0).then_some(NoteName::C);
+                let root = (symbol - SYMBOLS.len()).is_multiple_of(2).then_some(NoteName::C);
                 PlacedSymbol::Unread { root, text }
             }
         };

@@ -108,7 +108,7 @@ pub(super) fn candidates(
     way: u8,
     keys: u16,
     bass: Option<u8>,
-    found: &mut SmallVec<[Candidate; 32]>,
+    found: &mut SmallVec<[Candidate; 64]>,
 ) {
     let table = &*TABLE;
     let range = match table.starts.get(usize::from(keys)..usize::from(keys) + 2) {

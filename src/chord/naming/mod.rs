@@ -126,7 +126,7 @@ pub struct Readings {
     key: Key,
     written: Option<Chord>,
     /// Best first.
-    found: SmallVec<[Candidate; 32]>,
+    found: SmallVec<[Candidate; 64]>,
     /// How many of them are given out.
     given: usize,
 }

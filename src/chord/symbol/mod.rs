@@ -192,25 +192,37 @@ impl std::str::FromStr for ChordSymbol {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        if text.len() > Self::LONGEST {
-            return Err(Error::new(
-                Kind::Limit,
-                format!("a chord symbol of {} bytes is too long, the limit is {}", text.len(), Self::LONGEST),
-            )
-            .with_help("give one symbol, such as `C7(b9)`"));
-        }
-        let Tree { optional, upper, lower } = read::read(text).map_err(|fault| fault.into_error(text))?;
-        let chord = match (&upper, &lower) {
-            (Some(upper), Some(lower)) => {
-                let keys = lower.chord.pitch_set().union(upper.chord.pitch_set());
-                Some(lower.chord.sounding(keys).map_or(lower.chord, |sounding| match lower.chord.bass() {
-                    Some(bass) => sounding.with_bass(bass),
-                    None => sounding,
-                }))
-            }
-            _ => lower.as_ref().map(|lower| lower.chord),
-        };
+        let (Tree { optional, upper, lower }, chord) = read_checked(text)?;
         Ok(Self { text: text.into(), optional, lower, upper: upper.map(Box::new), chord })
+    }
+}
+
+/// What a text means, without keeping it.
+pub(super) fn chord_of(text: &str) -> Result<Option<Chord>> {
+    read_checked(text).map(|(_, chord)| chord)
+}
+
+/// Tree and meaning of a text that is short enough.
+fn read_checked(text: &str) -> Result<(Tree, Option<Chord>)> {
+    const LONGEST: usize = ChordSymbol::LONGEST;
+    if text.len() > LONGEST {
+        let message = format!("a chord symbol of {} bytes is too long, the limit is {LONGEST}", text.len());
+        return Err(Error::new(Kind::Limit, message).with_help("give one symbol, such as `C7(b9)`"));
+    }
+    let tree = read::read(text).map_err(|fault| fault.into_error(text))?;
+    let chord = match (&tree.upper, &tree.lower) {
+        (Some(upper), Some(lower)) => Some(together(upper.chord, lower.chord)),
+        _ => tree.lower.as_ref().map(|lower| lower.chord),
+    };
+    Ok((tree, chord))
+}
+
+/// The chord that sounds where one chord stands above another, named from the lower one.
+fn together(upper: Chord, lower: Chord) -> Chord {
+    match (lower.sounding(lower.pitch_set().union(upper.pitch_set())), lower.bass()) {
+        (Some(sounding), Some(bass)) => sounding.with_bass(bass),
+        (Some(sounding), None) => sounding,
+        (None, _) => lower,
     }
 }
 
