@@ -1,6 +1,6 @@
 //! Chords as values.
 
-use super::{ChordSymbol, Degree, DegreeSet, Family, Quality, Style, Third};
+use super::{Degree, DegreeSet, Family, Quality, Style, Third};
 use itertools::Itertools;
 
 use crate::error::{Error, Excerpt, Kind, Result};
@@ -272,6 +272,7 @@ pub fn chord(text: &str) -> Chord {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chord::ChordSymbol;
     use crate::pitch::note;
 
     /// Every chord in every style: reading what is printed gives the same chord.
