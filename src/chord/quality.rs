@@ -334,7 +334,7 @@ mod tests {
         }
     }
 
-    /// Semitones of the named qualities: handbook of check values, part 1, section 8 (MusicXML 4.0 kinds).
+    /// Semitones of the named qualities: MusicXML 4.0 schema, `kind-value`.
     #[test]
     fn ok_published_contents() {
         for (quality, semitones) in [

@@ -72,7 +72,7 @@ mod tests {
     use crate::chord::chord;
     use crate::voicing::Triad;
 
-    /// The published results of the nine: handbook of check values, part 1, section 1.
+    /// The published results of the nine: Wikipedia, "Upper structure", citing Levine, *The Jazz Piano Book*, ch. 14.
     #[test]
     fn all_published_results() {
         for (triad, result) in [

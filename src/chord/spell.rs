@@ -6,7 +6,7 @@ use crate::pitch::{NoteName, PitchClass};
 /// How a key is named over a chord. Practice differs, so both ways are on offer by name.
 ///
 /// Theory books spell the degree (`b9` of `C7` is always D♭); books of voicings spell the triad first, for reading
-/// (handbook of check values, part 1, section 10). Double accidentals follow from the first policy and not from the
+/// (a reader's question about Levine's books: music.stackexchange 120813). Double accidentals follow from the first policy and not from the
 /// second.
 ///
 /// # Example

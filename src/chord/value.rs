@@ -170,7 +170,7 @@ impl Chord {
     }
 
     /// The chord that a player makes of an eleventh chord with a major third: the suspension, since the natural
-    /// eleventh fights the third (handbook of check values, part 1, section 2; common practice).
+    /// eleventh fights the third (Nettles, *Harmony 3*, 1987, pp. 15-17, read second-hand).
     ///
     /// ```
     /// use overshell::chord::Chord;
@@ -187,8 +187,8 @@ impl Chord {
         }
     }
 
-    /// The chord that a player makes of a dominant while the melody holds its natural fourth: the suspension (handbook
-    /// of check values, part 2, section 5). Other chords stay as [`Chord::as_played`] has them.
+    /// The chord that a player makes of a dominant while the melody holds its natural fourth: the suspension
+    /// (common practice, no source). Other chords stay as [`Chord::as_played`] has them.
     ///
     /// ```
     /// use overshell::chord::chord;
@@ -316,7 +316,7 @@ mod tests {
         }
     }
 
-    /// Symbols worked out in Open Music Theory v2, "Chord symbols" (handbook of check values, part 1, section 8).
+    /// Symbols worked out in Open Music Theory v2, "Chord symbols".
     #[test]
     fn ok_published_symbols() {
         for (text, names) in [

@@ -252,7 +252,7 @@ mod tests {
         assert_eq!(error.to_string(), "`3-11A` names a form, expected a class");
     }
 
-    /// Names of common chords: handbook, part 1, section 7 (music21).
+    /// Names of common chords: music21 10.5.1, with the Z that it leaves out.
     #[test]
     fn ok_published_names_of_chords() {
         for (members, name) in [

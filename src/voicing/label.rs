@@ -8,7 +8,8 @@ use crate::pitch::NoteName;
 /// The degree of the chord's root on which a triad stands: upper case for major, lower case for minor, `°`
 /// diminished, `+` augmented, `sus` suspended.
 ///
-/// The nine published ones are `II bIII bV bVI VI i bii biii #iv` (handbook of check values, part 1, section 1). The
+/// The nine published ones are `II bIII bV bVI VI i bii biii #iv` (Levine, *The Jazz Piano Book*, 1989, ch. 14, by
+/// way of Wikipedia, "Upper structure"). The
 /// others follow the same rule: flats, but sharps where the flat triad over C would need a double accidental.
 ///
 /// # Example
@@ -137,8 +138,8 @@ mod tests {
         }
     }
 
-    /// The published nine over C7 with their notes: handbook of check values, part 1, section 1 (Wikipedia, "Upper
-    /// structure", citing Levine, *The Jazz Piano Book*, Sher 1989, ch. 14).
+    /// The published nine over C7 with their notes: Wikipedia, "Upper structure", citing Levine, *The Jazz Piano Book*,
+    /// Sher 1989, ch. 14.
     #[test]
     fn all_published_labels_and_spellings() {
         for (label, triad, names) in [

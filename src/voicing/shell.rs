@@ -8,7 +8,7 @@ use crate::pitch::Pitch;
 /// Which of root, third, seventh and fifth the left hand plays, from the bottom up.
 ///
 /// "Third" and "seventh" are roles: a suspended chord has its fourth for the third, a sixth chord its sixth for the
-/// seventh (handbook of check values, part 2, section 4). Written by roles: `1 3 7`; a chord's own degrees
+/// seventh (a textbook's chapter on left-hand positions, read second-hand). Written by roles: `1 3 7`; a chord's own degrees
 /// (`1 b3 b7`) are read with [`Shell::for_chord`].
 ///
 /// # Example

@@ -112,7 +112,7 @@ mod tests {
         }
     }
 
-    /// Voice-leading moves printed in the handbook of check values, part 2, section 4 (computed there).
+    /// Moves of two worked two-hand cadences (a reader's comment on Levine, *The Jazz Piano Book*, ch. 7), counted by hand.
     #[test]
     fn ok_published_moves() {
         // D3 F3 | C4 E4 A4 - G2 F3 | B3 E4 A4 - C3 E3 | B3 D4 G4: the right hand moves 1, then 4.
