@@ -24,7 +24,9 @@ mod function;
 mod key;
 mod lower;
 mod quality;
+mod scale;
 mod sounding;
+mod source;
 mod spell;
 mod symbol;
 mod value;
@@ -33,8 +35,12 @@ pub use degree::{Degree, DegreeSet};
 pub use function::{Function, functions};
 pub use key::{Key, Mode};
 pub use quality::{Family, Fifth, Quality, Seventh, Third};
+pub use scale::{
+    AvoidPolicy, NoteReason, Role, Scale, ScaleChoice, ScaleNote, ScaleReason, Served, scales_for,
+};
+pub use source::Source;
 pub use spell::Spelling;
 pub use symbol::{ChordSymbol, Element, Part};
 pub use value::{Chord, chord};
 
-crate::pitch::serde_as_text!(Chord, ChordSymbol, Key, Function);
+crate::pitch::serde_as_text!(Chord, ChordSymbol, Key, Function, Scale);
