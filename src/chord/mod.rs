@@ -19,6 +19,7 @@
 //! # Ok::<(), overshell::Error>(())
 //! ```
 
+mod analysis;
 mod degree;
 mod function;
 mod key;
@@ -31,6 +32,10 @@ mod spell;
 mod symbol;
 mod value;
 
+pub use analysis::{
+    Analysis, Belonging, ChordAnalysis, FunctionReason, KeyOrigin, Passing, TwoFive, TwoFiveKind, analyse,
+    estimate_key,
+};
 pub use degree::{Degree, DegreeSet};
 pub use function::{Function, functions};
 pub use key::{Key, Mode};
