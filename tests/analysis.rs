@@ -14,11 +14,13 @@
 mod sheet_common;
 
 use itertools::Itertools;
+use overshell::chord::Quality;
 use overshell::chord::{
     Analysis, Belonging, Chord, FunctionReason, Key, KeyOrigin, Mode, Passing, TwoFiveKind, analyse, chord,
     estimate_key, functions,
 };
 use overshell::pitch::NoteName;
+use proptest::prelude::*;
 
 fn chords(symbols: &str) -> Vec<Option<Chord>> {
     symbols.split_whitespace().map(|s| (s != "-").then(|| chord(s))).collect()
@@ -263,6 +265,45 @@ fn ok_keys_are_spelled_as_the_roots() {
         assert_eq!(ranked.len(), 24);
         assert!(ranked.iter().all(|(key, _)| (-7..=7).contains(&key.signature())));
         assert!(ranked.windows(2).all(|pair| pair[0].1 >= pair[1].1));
+    }
+}
+
+fn any_chord() -> impl Strategy<Value = Option<Chord>> {
+    let chord = (-7..=7i8, 0..Quality::NAMED.len()).prop_map(|(root, quality)| {
+        Chord::new(NoteName::from_fifths(root).unwrap(), Quality::NAMED[quality].1)
+    });
+    prop::option::weighted(0.9, chord)
+}
+
+proptest! {
+    /// Any chords at all: each has the function of the key in force, pairs are where they say, and under other names
+    /// for the same keys of the keyboard nothing changes but names.
+    #[test]
+    fn prop_any_progression_is_analysed(chords in prop::collection::vec(any_chord(), 0..12)) {
+        let analysis = analyse(&chords, None);
+        prop_assert_eq!(analysis.chords.len(), chords.len());
+        prop_assert_eq!(analysis.key, estimate_key(&chords)[0].0);
+        for (at, found) in analysis.chords.iter().enumerate() {
+            prop_assert_eq!(found.map(|found| found.chord), chords[at]);
+            let Some(found) = found else { continue };
+            prop_assert_eq!(Some(found.function), functions(&chords, found.key)[at]);
+            if let Some(pair) = found.pair {
+                let pair = analysis.pairs[pair];
+                prop_assert!(pair.two == at || pair.five == at);
+            }
+        }
+        for pair in &analysis.pairs {
+            prop_assert!(pair.two < pair.five && pair.resolves_to.is_none_or(|at| at > pair.five));
+        }
+        let renamed = moved(&chords, 12);
+        let given = |chords: &[Option<Chord>]| {
+            let analysis = analyse(chords, Some(Key::C_MAJOR));
+            let of = |c: overshell::chord::ChordAnalysis| {
+                (c.function, c.belonging, c.key.mode(), c.key.tonic().pitch_class(), c.pair)
+            };
+            (analysis.chords.iter().map(|c| c.map(of)).collect_vec(), analysis.pairs)
+        };
+        prop_assert_eq!(given(&renamed), given(&chords));
     }
 }
 

@@ -25,6 +25,7 @@ mod function;
 mod key;
 mod lower;
 mod quality;
+mod reharmonise;
 mod scale;
 mod sounding;
 mod source;
@@ -40,6 +41,10 @@ pub use degree::{Degree, DegreeSet};
 pub use function::{Function, functions};
 pub use key::{Key, Mode};
 pub use quality::{Family, Fifth, Quality, Seventh, Third};
+pub use reharmonise::{
+    Reharmonisation, ReharmonisationReason, Reharmonised, substitute_two_five, suspended_then_dominant,
+    suspended_under, tritone_substitute, two_five,
+};
 pub use scale::{
     AvoidPolicy, NoteReason, Role, Scale, ScaleChoice, ScaleNote, ScaleReason, Served, scales_for,
 };
@@ -48,4 +53,4 @@ pub use spell::Spelling;
 pub use symbol::{ChordSymbol, Element, Part};
 pub use value::{Chord, chord};
 
-crate::pitch::serde_as_text!(Chord, ChordSymbol, Key, Function, Scale);
+crate::pitch::serde_as_text!(Chord, ChordSymbol, Key, Function, Scale, Reharmonisation);
