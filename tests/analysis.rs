@@ -157,6 +157,7 @@ fn ok_belonging_and_reasons() {
         ("C Em7b5 A7 Dm7 G7 C", 1, Applied, "it prepares `A7`"),
         ("C Abm7 Db7 C", 1, Applied, "it prepares `Db7`"),
         ("C C#dim7 Dm7 G7 C", 1, Applied, "it leads up a semitone to `Dm7`"),
+        ("C C#dim7 - C#dim7 Dm7 G7 C", 1, Applied, "it leads up a semitone to `Dm7`"),
         ("C C#dim Dm7 G7 C", 1, Applied, "it leads up a semitone to `Dm7`"),
         ("C Ebdim7 Dm7 G7 C", 1, Applied, "it leads down a semitone to `Dm7`"),
         ("C Cdim7 C", 1, Applied, "it holds the root of `C`"),

@@ -27,7 +27,7 @@ use crate::pitch::{NoteName, PitchClass};
 ///
 /// let identity: Reharmonisation = "subV".parse()?;
 /// let new = identity.of(chord("G13"), Some(chord("Cmaj7")), None)?;
-/// assert_eq!(new.chords[0].to_string(), "Db7(#9)");
+/// assert_eq!(new.chords[0].to_string(), "Db7(#9,b13)");
 /// # Ok::<(), overshell::Error>(())
 /// ```
 #[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
@@ -201,7 +201,7 @@ pub fn two_five(chord: Chord, target: Option<Chord>) -> Result<Reharmonised> {
 ///
 /// let substitute = |symbol| tritone_substitute(chord(symbol), None).unwrap().chords[0].to_string();
 /// assert_eq!(substitute("G7"), "Db7");
-/// assert_eq!(substitute("G13"), "Db7(#9)");
+/// assert_eq!(substitute("G13"), "Db7(#9,b13)"); // the 13, and the 9 that it brings
 /// assert_eq!(substitute("G9"), "Db7(b13)");
 /// assert_eq!(substitute("Db7(#9,b13)"), "G13");
 /// ```

@@ -6,7 +6,7 @@ use crate::chord::{Chord, Degree, DegreeSet, Family, Function, Key, Mode, Scale,
 use crate::pitch::PitchSet;
 
 /// How a chord belongs to its key.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
 pub enum Belonging {
     /// It is built on the key's own scale; a minor key has its natural and harmonic one, and the melodic one for the
     /// tonic. An altered fifth of a dominant is colour.
@@ -99,7 +99,7 @@ pub(super) struct Reading {
 }
 
 /// How strongly a chord rests as the tonic of a key.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Rest {
     /// A minor seventh, which may as well be a ii.
     Weak,
@@ -114,6 +114,8 @@ pub(super) struct Context<'c> {
     pub(super) pair_of: Vec<Option<usize>>,
     to: Vec<Option<(usize, Chord)>>,
     cadences: Vec<Option<Cadence>>,
+    /// For each chord the next that is another one.
+    others: Vec<Option<Chord>>,
     dominants: PitchSet,
 }
 
@@ -132,7 +134,7 @@ impl<'c> Context<'c> {
         let dominants = chords.iter().flatten().filter(|c| c.family() == Family::Dominant);
         let dominants = dominants.map(|c| c.root().pitch_class()).collect();
         let cadences = cadences(chords, &to, &pairs);
-        Self { chords, pairs, pair_of, to, cadences, dominants }
+        Self { chords, pairs, pair_of, to, cadences, others: others(chords), dominants }
     }
 
     pub(super) fn chord(&self, at: usize) -> Option<Chord> {
@@ -222,7 +224,9 @@ impl<'c> Context<'c> {
         if let Some(five) = self.five_of(at) {
             let reading = self.reading(five, key);
             if let Some(five) = self.chord(five)
-                && reading.is_some_and(|r| r.belonging <= Belonging::Applied)
+                && reading.is_some_and(|r| {
+                    matches!(r.belonging, Belonging::Diatonic | Belonging::Blues | Belonging::Applied)
+                })
             {
                 return (Belonging::Applied, FunctionReason::TwoOf(five));
             }
@@ -246,9 +250,9 @@ impl<'c> Context<'c> {
         if chord.family() != Family::Diminished || seventh == Seventh::Major {
             return None;
         }
-        let next = self.chords.iter().skip(at + 1).flatten().find(|next| **next != chord)?;
+        let next = self.others.get(at).copied().flatten()?;
         // A diminished seventh has four roots, three semitones apart.
-        let up = root_motion(chord, *next);
+        let up = root_motion(chord, next);
         let passing = match if seventh == Seventh::None { up } else { up % 3 } {
             0 => Passing::CommonTone,
             1 => Passing::Ascending,
@@ -256,7 +260,7 @@ impl<'c> Context<'c> {
             11 => Passing::Descending,
             _ => return None,
         };
-        Some((passing, *next))
+        Some((passing, next))
     }
 
     /// Whether and how strongly the chord at this place rests as the tonic of the key.
@@ -283,6 +287,24 @@ impl<'c> Context<'c> {
 pub(super) enum Cadence {
     Five,
     TwoFive,
+}
+
+/// For each chord the next that is another one.
+fn others(chords: &[Option<Chord>]) -> Vec<Option<Chord>> {
+    let mut others = vec![None; chords.len()];
+    // The next chord, and the next behind it that is another one.
+    let (mut next, mut behind) = (None, None);
+    for (cell, chord) in others.iter_mut().zip(chords).rev() {
+        if chord.is_none() {
+            continue;
+        }
+        if next != *chord {
+            behind = next;
+            next = *chord;
+        }
+        *cell = behind;
+    }
+    others
 }
 
 /// For each chord how it is reached as a tonic: by the dominant a fifth above, or by the substitute a semitone above.
