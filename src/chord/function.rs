@@ -146,44 +146,54 @@ impl std::str::FromStr for Function {
 ///
 /// Linear in the number of chords, but for runs on one root.
 pub fn functions(chords: &[Option<Chord>], key: Key) -> Vec<Option<Function>> {
-    chords
-        .iter()
-        .enumerate()
-        .map(|(at, chord)| {
-            let rest = chords.get(at + 1..).unwrap_or_default();
-            chord.map(|chord| function(chord, rest, key))
-        })
-        .collect()
+    let function = |(at, chord): (usize, &Option<Chord>)| {
+        let to = destination(chords, at).map(|(_, to)| to);
+        chord.map(|chord| function(chord, to, key))
+    };
+    chords.iter().enumerate().map(function).collect()
 }
 
-fn acts_as_dominant(chord: Chord) -> bool {
+/// Whether the chord can be a dominant: a dominant seventh, or its suspension.
+pub(super) fn acts_as_dominant(chord: Chord) -> bool {
     chord.family() == Family::Dominant
         || (chord.family() == Family::Suspended && chord.quality().seventh == Seventh::Flat)
 }
 
-fn function(chord: Chord, rest: &[Option<Chord>], key: Key) -> Function {
+pub(super) fn has_minor_third(chord: Chord) -> bool {
+    matches!(chord.family(), Family::Minor | Family::HalfDiminished | Family::Diminished)
+}
+
+/// Semitones up from the root of one chord to that of the other, `0..=11`.
+pub(super) fn root_motion(from: Chord, to: Chord) -> u8 {
+    from.root().pitch_class().semitones_up_to(to.root().pitch_class())
+}
+
+/// The chord that the one at this place goes to, and its place: the next on another root, or the one behind it where it
+/// is a minor chord a fifth above that only delays a dominant.
+pub(super) fn destination(chords: &[Option<Chord>], at: usize) -> Option<(usize, Chord)> {
+    let chord = (*chords.get(at)?)?;
+    let rest = || chords.iter().enumerate().skip(at + 1).filter_map(|(at, chord)| Some((at, (*chord)?)));
+    let mut following = rest().filter(|(_, other)| root_motion(chord, *other) != 0);
+    let next = following.next()?;
+    // The delay is a delay only where the dominant itself comes back right behind it.
+    let behind = || rest().find(|(at, _)| *at > next.0);
+    let delays = root_motion(chord, next.1) == 7
+        && has_minor_third(next.1)
+        && behind().is_some_and(|(_, other)| root_motion(chord, other) == 0);
+    if delays { following.next().or(Some(next)) } else { Some(next) }
+}
+
+/// What a chord does in the key when this is the chord it goes to.
+pub(super) fn function(chord: Chord, to: Option<Chord>, key: Key) -> Function {
     let on = key.semitones_to(chord.root());
     if !acts_as_dominant(chord) {
         return Function::Degree { semitones: on, minor: has_minor_third(chord) };
     }
-    let up = |other: Chord| chord.root().pitch_class().semitones_up_to(other.root().pitch_class());
-    let mut following = rest.iter().flatten().copied().filter(|other| up(*other) != 0);
-    let next = following.next();
-    let delayed = next.filter(|n| up(*n) == 7 && has_minor_third(*n)).and_then(|_| {
-        // The delay is a delay only where the dominant itself comes back right behind it.
-        let after = rest.iter().flatten().skip_while(|o| up(**o) == 0).nth(1);
-        after.filter(|o| up(**o) == 0).and_then(|_| following.next())
-    });
-    let next = delayed.or(next);
-    match next.map(|n| (up(n), n)) {
+    match to.map(|to| (root_motion(chord, to), to)) {
         Some((5, target)) => down_a_fifth(on, target, key),
         Some((11, _)) => Function::Substitute,
         _ => unresolved(on, key),
     }
-}
-
-fn has_minor_third(chord: Chord) -> bool {
-    matches!(chord.family(), Family::Minor | Family::HalfDiminished | Family::Diminished)
 }
 
 fn down_a_fifth(on: u8, target: Chord, key: Key) -> Function {

@@ -19,26 +19,42 @@
 //! # Ok::<(), overshell::Error>(())
 //! ```
 
+mod analysis;
 mod degree;
 mod function;
 mod key;
 mod naming;
 mod quality;
+mod reharmonise;
+mod scale;
 mod sounding;
+mod source;
 mod spell;
 mod style;
 pub mod symbol;
 mod value;
 pub mod vocabulary;
 
+pub use analysis::{
+    Analysis, Belonging, ChordAnalysis, FunctionReason, KeyOrigin, Passing, TwoFive, TwoFiveKind, analyse,
+    estimate_key,
+};
 pub use degree::{Degree, DegreeSet};
 pub use function::{Function, functions};
 pub use key::{Key, Mode};
 pub use naming::{NamingOptions, Reading, Readings, Reason, readings};
 pub use quality::{Family, Fifth, Quality, Seventh, Third};
+pub use reharmonise::{
+    Reharmonisation, ReharmonisationReason, Reharmonised, substitute_two_five, suspended_then_dominant,
+    suspended_under, tritone_substitute, two_five,
+};
+pub use scale::{
+    AvoidPolicy, NoteReason, Role, Scale, ScaleChoice, ScaleNote, ScaleReason, Served, scales_for,
+};
+pub use source::Source;
 pub use spell::Spelling;
 pub use style::{Style, Styled};
 pub use symbol::{ChordSymbol, Element, Layer, Part};
 pub use value::{Chord, chord};
 
-crate::pitch::serde_as_text!(Chord, ChordSymbol, Key, Function);
+crate::pitch::serde_as_text!(Chord, ChordSymbol, Key, Function, Scale, Reharmonisation);

@@ -13,6 +13,7 @@ mod arrangement;
 mod candidates;
 mod catalogue;
 mod progression;
+mod reharmonised;
 mod step;
 mod under_melody;
 
