@@ -95,7 +95,7 @@ fn ok_published_forte_names() {
         ("augmented", "6-20"),
     ] {
         for name in names.split('|') {
-            assert_eq!(scale(name).semitones().forte_name(), forte, "{name}");
+            assert_eq!(scale(name).semitones().forte_name().as_str(), forte, "{name}");
         }
     }
 }
