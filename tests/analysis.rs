@@ -15,10 +15,8 @@ mod sheet_common;
 
 use itertools::Itertools;
 use overshell::chord::Quality;
-use overshell::chord::{
-    Analysis, Belonging, Chord, FunctionReason, Key, KeyOrigin, Mode, Passing, TwoFiveKind, analyse, chord,
-    estimate_key, functions,
-};
+use overshell::chord::analysis::{Belonging, FunctionReason, KeyOrigin, Passing, TwoFiveKind};
+use overshell::chord::{Analysis, Chord, Key, Mode, analyse, chord, estimate_key, functions};
 use overshell::pitch::NoteName;
 use proptest::prelude::*;
 
@@ -38,7 +36,7 @@ fn moved_key(key: Key, fifths: i8) -> Key {
 
 fn names(analysis: &Analysis) -> String {
     let name = |chord: &Option<_>| match chord {
-        Some(overshell::chord::ChordAnalysis { function, .. }) => function.to_string(),
+        Some(overshell::chord::analysis::ChordAnalysis { function, .. }) => function.to_string(),
         None => "-".to_owned(),
     };
     analysis.chords.iter().map(name).join(" | ")
@@ -299,7 +297,7 @@ proptest! {
         let renamed = moved(&chords, 12);
         let given = |chords: &[Option<Chord>]| {
             let analysis = analyse(chords, Some(Key::C_MAJOR));
-            let of = |c: overshell::chord::ChordAnalysis| {
+            let of = |c: overshell::chord::analysis::ChordAnalysis| {
                 (c.function, c.belonging, c.key.mode(), c.key.tonic().pitch_class(), c.pair)
             };
             (analysis.chords.iter().map(|c| c.map(of)).collect_vec(), analysis.pairs)

@@ -10,10 +10,10 @@
     reason = "tests"
 )]
 
-use overshell::chord::{
-    Chord, Degree, DegreeSet, Family, Reharmonisation, Scale, chord, substitute_two_five,
-    suspended_then_dominant, suspended_under, tritone_substitute, two_five,
+use overshell::chord::reharmonise::{
+    substitute_two_five, suspended_then_dominant, suspended_under, tritone_substitute, two_five,
 };
+use overshell::chord::{Chord, Degree, DegreeSet, Family, Reharmonisation, Scale, chord};
 use overshell::pitch::{NoteName, PitchClass, PitchSet, note};
 use overshell::search::Progression;
 use overshell::voicing::{Triad, TriadKind};

@@ -10,10 +10,8 @@
     reason = "tests"
 )]
 
-use overshell::chord::{
-    AvoidPolicy, Chord, Degree, DegreeSet, Function, NoteReason, Role, Scale, ScaleReason, Source, chord,
-    scales_for,
-};
+use overshell::chord::scale::{NoteReason, Role, ScaleReason};
+use overshell::chord::{AvoidPolicy, Chord, Degree, DegreeSet, Function, Scale, Source, chord, scales_for};
 use overshell::pitch::{NoteName, PitchSet, note};
 use overshell::voicing::{Triad, TriadKind};
 

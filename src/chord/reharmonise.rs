@@ -163,7 +163,8 @@ impl std::fmt::Display for ReharmonisationReason {
 /// # Example
 ///
 /// ```
-/// use overshell::chord::{chord, two_five};
+/// use overshell::chord::chord;
+/// use overshell::chord::reharmonise::two_five;
 ///
 /// let new = two_five(chord("E7"), Some(chord("Am6")))?;
 /// assert_eq!(new.chords[..], [chord("Bm7b5"), chord("E7(b9)")]);
@@ -197,7 +198,8 @@ pub fn two_five(chord: Chord, target: Option<Chord>) -> Result<Reharmonised> {
 /// # Example
 ///
 /// ```
-/// use overshell::chord::{chord, tritone_substitute};
+/// use overshell::chord::chord;
+/// use overshell::chord::reharmonise::tritone_substitute;
 ///
 /// let substitute = |symbol| tritone_substitute(chord(symbol), None).unwrap().chords[0].to_string();
 /// assert_eq!(substitute("G7"), "Db7");
@@ -221,7 +223,8 @@ pub fn tritone_substitute(chord: Chord, target: Option<Chord>) -> Result<Reharmo
 /// # Example
 ///
 /// ```
-/// use overshell::chord::{chord, substitute_two_five};
+/// use overshell::chord::chord;
+/// use overshell::chord::reharmonise::substitute_two_five;
 /// let new = substitute_two_five(chord("G7"), Some(chord("Cmaj7")))?;
 /// assert_eq!(new.chords[..], [chord("Abm7"), chord("Db7")]);
 /// # Ok::<(), overshell::Error>(())
@@ -246,7 +249,8 @@ pub fn substitute_two_five(chord: Chord, target: Option<Chord>) -> Result<Reharm
 /// # Example
 ///
 /// ```
-/// use overshell::chord::{chord, suspended_then_dominant};
+/// use overshell::chord::chord;
+/// use overshell::chord::reharmonise::suspended_then_dominant;
 /// let new = suspended_then_dominant(chord("G9"))?;
 /// assert_eq!(new.chords[..], [chord("G9sus4"), chord("G9")]);
 /// # Ok::<(), overshell::Error>(())
@@ -268,7 +272,8 @@ pub fn suspended_then_dominant(chord: Chord) -> Result<Reharmonised> {
 /// # Example
 ///
 /// ```
-/// use overshell::chord::{chord, suspended_under};
+/// use overshell::chord::chord;
+/// use overshell::chord::reharmonise::suspended_under;
 /// use overshell::pitch::note;
 /// let new = suspended_under(chord("G7"), note("C").pitch_class())?;
 /// assert_eq!(new.chords[..], [chord("G7sus4")]);

@@ -182,7 +182,8 @@ impl Scale {
     /// The scale need not hold the whole chord; chord tones outside it still count as what its notes are heard against.
     ///
     /// ```
-    /// use overshell::chord::{AvoidPolicy, Role, Scale, chord};
+    /// use overshell::chord::{AvoidPolicy, Scale, chord};
+    /// use overshell::chord::scale::Role;
     ///
     /// let notes = Scale::Ionian.notes_over(chord("Cmaj7"), AvoidPolicy::Nettles);
     /// let avoid = notes.iter().find(|note| note.role == Role::Avoid).unwrap();
