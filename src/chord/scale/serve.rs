@@ -1,7 +1,7 @@
 //! Which scales serve a chord.
 
 use super::{AvoidPolicy, Scale, Served};
-use crate::chord::{Chord, DegreeSet, Function, Seventh, Source};
+use crate::chord::{Chord, Degree, DegreeSet, Family, Function, Seventh, Source};
 
 /// A scale for a chord, and why.
 #[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
@@ -108,9 +108,10 @@ impl Served {
     }
 }
 
-/// The scales that hold all notes of the chord, tensions included, the most fitting first, each with its reason: those
+/// The scales that hold all notes of the chord, tensions included (but for the fifth of a dominant, which gives way to a
+/// scale that is published for its function), the most fitting first, each with its reason: those
 /// published for what the chord does, those published for its quality (the fewer tensions they add the earlier), then
-/// all others that hold it (those with fewer notes to avoid earlier). Ties keep the order of [`Scale::ALL`].
+/// all others that hold it and no second third or seventh (those with fewer notes to avoid earlier). Ties keep the order of [`Scale::ALL`].
 ///
 /// The list is empty where no scale of the table holds the chord. The bass is left aside.
 ///
@@ -127,25 +128,43 @@ impl Served {
 /// assert_eq!(named, ["altered"]);
 /// ```
 pub fn scales_for(chord: Chord, function: Option<Function>) -> Vec<ScaleChoice> {
-    let written = chord.tones();
+    let root = chord.root();
     let holds = |scale: &Scale| {
-        written.iter().all(|d| scale.contains(chord.root(), d.class_over(chord.root().pitch_class())))
+        let missing =
+            chord.tones().iter().filter(|d| !scale.contains(root, d.class_over(root.pitch_class())));
+        // The perfect fifth of a dominant gives way to a scale that is published for what the dominant does.
+        missing.into_iter().all(|degree| {
+            degree == Degree::Five
+                && chord.family() == Family::Dominant
+                && by_function(*scale, function).is_some()
+        })
     };
     let mut ranked: Vec<((usize, u32), ScaleChoice)> = Scale::ALL
         .into_iter()
         .filter(holds)
-        .map(|scale| {
+        .filter_map(|scale| {
             let held = || {
                 let avoided = scale.avoid(chord, AvoidPolicy::default()).len();
                 ((BY_FUNCTION.len() + 1, avoided), ScaleReason::Holds)
             };
             let published = by_function(scale, function).or_else(|| by_quality(scale, chord));
-            let (rank, reason) = published.unwrap_or_else(held);
-            (rank, ScaleChoice { scale, reason })
+            let unpublished = || (!contradicts(scale, chord)).then(held);
+            let (rank, reason) = published.or_else(unpublished)?;
+            Some((rank, ScaleChoice { scale, reason }))
         })
         .collect();
     ranked.sort_by_key(|(rank, _)| *rank);
     ranked.into_iter().map(|(_, choice)| choice).collect()
+}
+
+/// Whether the scale has a third or seventh beside the chord's own: a major third over a minor chord, both sevenths.
+fn contradicts(scale: Scale, chord: Chord) -> bool {
+    const RIVALS: [Degree; 3] = [Degree::Three, Degree::FlatSeven, Degree::MajorSeven];
+    let guides = chord.quality().guide_tones();
+    scale.notes_over(chord, AvoidPolicy::WholeStep).iter().any(|note| {
+        let rival = RIVALS.contains(&note.degree) && !guides.contains(note.degree);
+        rival && guides.iter().any(|guide| guide.number() == note.degree.number())
+    })
 }
 
 fn by_function(scale: Scale, function: Option<Function>) -> Option<((usize, u32), ScaleReason)> {
