@@ -22,7 +22,7 @@
 //! | module | answers |
 //! |---|---|
 //! | [`pitch`] | what a note is |
-//! | [`chord`] | what a symbol asks for, and what a chord does in its key |
+//! | [`chord`] | what a symbol asks for, what keys are called, what a chord does in its key |
 //! | [`voicing`] | what two hands play |
 //! | [`rules`] | what is good, and why: data in TOML, integer points, findings with a rule id |
 //! | [`search`] | which is best: over a chord, under a melody note, through a tune |
@@ -58,6 +58,24 @@
 //! for chord in &arrangement.chords {
 //!     println!("{}", chord.voicing.unwrap());
 //! }
+//! # Ok::<(), overshell::Error>(())
+//! ```
+//!
+//! **Read a chord symbol, and write it as others do.** [`ChordSymbol`], [`chord::Style`], [`chord::vocabulary`].
+//!
+//! **Name what sounds.** [`chord::readings`]. **Find scales and avoid notes.** [`chord::scales_for`]. **Find keys and
+//! functions.** [`chord::analyse`]. **Reharmonise.** [`chord::reharmonise`], [`search::Progression::reharmonised`].
+//!
+//! ```
+//! use overshell::chord::{NamingOptions, analyse, chord, readings, scales_for};
+//! use overshell::pitch::PitchSet;
+//!
+//! let keys: PitchSet = "C E Bb D F# A".parse()?;
+//! let name = readings(keys, &NamingOptions::played_for(chord("C7"))).next().unwrap();
+//! assert_eq!(name.chord().to_string(), "C13(#11)");
+//! assert_eq!(scales_for(name.chord(), None)[0].scale.to_string(), "Lydian b7");
+//! let tune = ["Abm7", "Db7", "Cmaj7"].map(|symbol| Some(chord(symbol)));
+//! assert_eq!(analyse(&tune, None).chords[1].unwrap().function.to_string(), "subV7");
 //! # Ok::<(), overshell::Error>(())
 //! ```
 //!

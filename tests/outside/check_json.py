@@ -66,6 +66,22 @@ def check_catalogue(binary, symbol):
     assert kinds == {"": 12, "m": 12, "dim": 12, "+": 4, "sus4": 12}, (symbol, kinds)
 
 
+def asked(binary, *arguments):
+    printed = subprocess.run([binary / arguments[0], *arguments[1:], "--json"], check=True, capture_output=True).stdout
+    return json.loads(printed)
+
+
+def check_language(binary):
+    found = asked(binary, "chord", "Bb7(b9,#11)/D")
+    assert found["symbol"] == "Bb7(b9,#11)/D" and found["answers"]["research label"] == ["Bb:7(b9,#11)/3"], found
+    found = asked(binary, "name", "E3", "A3", "Bb3", "D4", "--chord", "C7")
+    assert found["set_class"] == "4-16A" and found["readings"][0]["chord"] == "C13", found
+    assert all({"chord", "points", "rootless", "missing", "reasons"} == set(r) for r in found["readings"]), found
+    found = asked(binary, "analyse", "Dm7", "G7", "Cmaj7")
+    assert found["key"] == "C" and found["key_is"].startswith("estimated"), found
+    assert [chord["function"] for chord in found["chords"]] == ["ii", "V7/I", "I"], found
+
+
 def main():
     binary, work = pathlib.Path(sys.argv[1]), pathlib.Path(sys.argv[2])
     files = chords = voiced = 0
@@ -76,6 +92,7 @@ def main():
     assert files > 0, "nothing to check"
     for symbol in ("C7", "F#7", "Ebmaj7", "Am7b5", "D", "G7sus4", "Bdim7"):
         check_catalogue(binary, symbol)
+    check_language(binary)
     print(f"{files} arrangements, {chords} chords, {voiced} voiced; 7 catalogues")
 
 
