@@ -5,7 +5,8 @@ use crate::error::{Error, Excerpt, Kind, Result};
 
 /// What a chord does in its key: which dominant it is, or on which degree it stands.
 ///
-/// The dominant functions are those of the handbook of check values, part 2, section 1. Whether a dominant resolves
+/// The dominant functions are those of a two-page "Chord Scale Summation" in Berklee terms, of Nettles, *Harmony 3* (2007),
+/// p. 4, and of notes of a Berklee harmony course (all read second-hand). Whether a dominant resolves
 /// is seen from the chord that follows; the rules then say which tensions suit it.
 ///
 /// # Example
@@ -199,10 +200,14 @@ pub(super) fn function(chord: Chord, to: Option<Chord>, key: Key) -> Function {
 fn down_a_fifth(on: u8, target: Chord, key: Key) -> Function {
     let minor = has_minor_third(target);
     let to = key.semitones_to(target.root());
-    if acts_as_dominant(target) && to != 7 {
+    // The key's own V is that V, also on its way to the tonic of a blues.
+    let home = to == 0 && key.mode() == Mode::Major;
+    if acts_as_dominant(target) && to != 7 && !home {
         return if on == 0 { Function::One } else { Function::Extended };
     }
     match (to, minor, key.mode()) {
+        // A diminished chord on the tonic only delays it.
+        (0, true, Mode::Major) if target.family() == Family::Diminished => Function::ToTonicMajor,
         (0, false, _) => Function::ToTonicMajor,
         (0, true, _) => Function::ToTonicMinor,
         (7, _, _) => Function::ToFive,
@@ -239,7 +244,7 @@ mod tests {
         itertools::join(found.iter().map(|f| f.map_or("-".to_owned(), |f| f.to_string())), " | ")
     }
 
-    /// The rows of the handbook of check values, part 2, section 1, each in C.
+    /// Dominants by function: a two-page "Chord Scale Summation" and Nettles, *Harmony 3*, p. 4, each in C.
     #[test]
     fn ok_each_dominant_function() {
         for (key, symbols, expected) in [
@@ -257,6 +262,9 @@ mod tests {
             ("C", "Ab7 G7 C", "subV7 | V7/I | I"),
             ("C", "Ab7 C", "bVI7 | I"),
             ("C", "C7 F7 C7", "I7 | IV7 | I7"),
+            ("C", "G7 C7", "V7/I | I7"),
+            ("Cm", "G7 C7 Fm7", "extended V7 | V7/minor | iv"),
+            ("C", "G7 Cdim7 Cmaj7", "V7/I | i | I"),
             ("C", "D7 Fm6 C", "II7 | iv | I"),
             ("C", "B7 C", "static | I"),
             ("C", "G7 Am7", "V7/I | vi"),
