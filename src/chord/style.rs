@@ -58,6 +58,8 @@ struct Signs {
     suspended: [&'static str; 2],
     altered: &'static str,
     add: &'static str,
+    above: &'static str,
+    optional: (&'static str, &'static str),
     without: &'static str,
     bass: &'static str,
     no_chord: &'static str,
@@ -75,6 +77,8 @@ const ASCII: Signs = Signs {
     suspended: ["sus2", "sus4"],
     altered: "alt",
     add: "add",
+    above: "|",
+    optional: ("(", ")"),
     without: "no",
     bass: "/",
     no_chord: "N.C.",
@@ -99,6 +103,8 @@ const LONG: Signs = Signs {
     suspended: ["suspended 2", "suspended 4"],
     altered: "altered",
     add: "add ",
+    above: " above ",
+    optional: ("optional ", ""),
     without: "no ",
     bass: " over ",
     no_chord: "no chord",
@@ -180,16 +186,17 @@ impl Write for Line {
 impl Styled<&ChordSymbol> {
     fn write(&self, f: &mut Line) -> Result {
         let Self { value: symbol, style } = *self;
-        let (open, close) = if symbol.is_optional() { ("(", ")") } else { ("", "") };
+        let signs = style.signs();
+        let (open, close) = if symbol.is_optional() { signs.optional } else { ("", "") };
         f.write_str(open)?;
         match (symbol.upper(), symbol.lower(), symbol.chord()) {
             (Some(upper), Some(lower), _) => {
                 upper.chord().in_style(style).write(f)?;
-                f.write_str("|")?;
+                f.write_str(signs.above)?;
                 lower.chord().in_style(style).write(f)?;
             }
             (_, _, Some(chord)) => chord.in_style(style).write(f)?,
-            (_, _, None) => f.write_str(style.signs().no_chord)?,
+            (_, _, None) => f.write_str(signs.no_chord)?,
         }
         f.write_str(close)
     }
@@ -208,9 +215,6 @@ impl Styled<Chord> {
         Ok(())
     }
 }
-
-/// The tensions of `alt`.
-const ALTERED: [Degree; 4] = [Degree::FlatNine, Degree::SharpNine, Degree::SharpEleven, Degree::FlatThirteen];
 
 struct Writer<'a> {
     f: &'a mut Line,
@@ -281,16 +285,14 @@ impl Writer<'_> {
         let signs = self.signs;
         let Quality { third, fifth, seventh } = chord.quality();
         let dominant = if signs.words { "dominant" } else { "" };
-        let is_alt = (third, fifth, seventh) == (Third::Major, Fifth::None, Seventh::Flat)
-            && chord.tensions() == ALTERED.into_iter().collect();
-        if is_alt {
+        if chord.is_altered() {
             self.sign(dominant)?;
             self.number(7)?;
             return self.sign(signs.altered);
         }
         let (number, mut rest) = number_and_rest(chord);
         let minor = if third == Third::Minor { signs.minor } else { "" };
-        // In words a triad is major or minor; a suspended one is neither.
+        // In words a chord without seventh is major or minor; a suspended one is neither.
         let major = if signs.words && matches!(third, Third::Major | Third::None) { signs.major } else { "" };
         let triad = if third == Third::Minor { signs.minor } else { major };
         let diminished = (third, fifth) == (Third::Minor, Fifth::Flat);
@@ -310,13 +312,9 @@ impl Writer<'_> {
                     }
                     (Third::None, Fifth::Perfect) => {
                         nameless_third = false;
-                        self.number(5)?;
+                        if signs.words { self.sign("fifth")? } else { self.number(5)? }
                     }
                     _ => self.sign(triad)?,
-                }
-                if let Some(sign) = fifth_sign.take() {
-                    self.f.write_str(if signs.words { " " } else { "" })?;
-                    self.enclosed(|writer| writer.altered(sign))?;
                 }
             }
             Seventh::DoubleFlat if diminished => {
@@ -326,11 +324,11 @@ impl Writer<'_> {
             }
             Seventh::Sixth | Seventh::DoubleFlat => {
                 rest = chord.tensions();
-                self.sign(minor)?;
+                self.sign(triad)?;
                 self.number(6)?;
                 // The ninth is said beside the sixth where no flat ninth comes before it.
                 let nine = rest.contains(Degree::Nine) && !rest.contains(Degree::FlatNine);
-                if nine && third != Third::Second {
+                if nine && third != Third::Second && !signs.words {
                     rest = rest.without(Degree::Nine);
                     self.f.write_str("/9")?;
                 }
@@ -362,14 +360,20 @@ impl Writer<'_> {
                 }
             }
         }
-        if let Some(sign) = fifth_sign {
-            self.f.write_str(if signs.words { " " } else { "" })?;
+        let suspended = match third {
+            Third::Second => signs.suspended[0],
+            Third::Fourth => signs.suspended[1],
+            Third::None | Third::Minor | Third::Major => "",
+        };
+        // Behind a seventh the fifth stands at once; over a triad, and in words, behind the suspension.
+        if let Some(sign) = fifth_sign.filter(|_| seventh != Seventh::None && !signs.words) {
             self.altered(sign)?;
+            fifth_sign = None;
         }
-        match third {
-            Third::Second => self.sign(signs.suspended[0])?,
-            Third::Fourth => self.sign(signs.suspended[1])?,
-            Third::None | Third::Minor | Third::Major => {}
+        self.sign(suspended)?;
+        if let Some(sign) = fifth_sign {
+            self.item()?;
+            self.altered(sign)?;
         }
         self.list(chord.quality(), rest, nameless_third)
     }

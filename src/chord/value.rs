@@ -1,6 +1,6 @@
 //! Chords as values.
 
-use super::{Degree, DegreeSet, Family, Quality, Style, Third};
+use super::{Degree, DegreeSet, Family, Fifth, Quality, Seventh, Style, Third};
 use itertools::Itertools;
 
 use crate::error::{Error, Excerpt, Kind, Result};
@@ -144,6 +144,20 @@ impl Chord {
     /// Chord tones and tensions.
     pub fn tones(self) -> DegreeSet {
         self.quality.tones().union(self.tensions)
+    }
+
+    /// The tensions of `alt`.
+    pub(super) const ALTERED: DegreeSet = DegreeSet::EMPTY
+        .with(Degree::FlatNine)
+        .with(Degree::SharpNine)
+        .with(Degree::SharpEleven)
+        .with(Degree::FlatThirteen);
+
+    /// Whether it is an altered dominant: `7alt`, with all four altered tensions and no fifth.
+    pub fn is_altered(self) -> bool {
+        let Quality { third, fifth, seventh } = self.quality;
+        (third, fifth, seventh) == (Third::Major, Fifth::None, Seventh::Flat)
+            && self.tensions == Self::ALTERED
     }
 
     /// The keys of chord tones and tensions, bass apart.

@@ -58,7 +58,7 @@ impl Accidental {
     /// Reads an accidental at the start of a text, in ASCII or in the signs ♭ ♯ 𝄫 𝄪 (and `x`), and says how many
     /// bytes it took. Two signs at most are read; a natural takes none.
     pub(crate) fn read_prefix(text: &[u8]) -> (Self, usize) {
-        const SIGNS: [(&str, Accidental); 11] = [
+        const SIGNS: [(&str, Accidental); 12] = [
             ("bb", Accidental::DoubleFlat),
             ("b", Accidental::Flat),
             ("##", Accidental::DoubleSharp),
@@ -68,6 +68,7 @@ impl Accidental {
             ("♭", Accidental::Flat),
             ("♯♯", Accidental::DoubleSharp),
             ("♯", Accidental::Sharp),
+            ("＃", Accidental::Sharp),
             ("𝄫", Accidental::DoubleFlat),
             ("𝄪", Accidental::DoubleSharp),
         ];

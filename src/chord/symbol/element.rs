@@ -42,6 +42,8 @@ pub enum Element {
         /// `true` for `sus2`.
         second: bool,
     },
+    /// `sus24`: a second and a fourth
+    SuspendedBoth,
     /// `add9`, `add#11`
     Add {
         /// Semitones up or down.

@@ -28,6 +28,8 @@ pub(super) enum Wrong {
     ChordAsBass,
     ThirdChord,
     NoChordAbove,
+    /// Something behind the parenthesis that makes a symbol optional.
+    BehindOptional,
     NotAnAlteration,
     NotToAdd,
     NotToLeaveOut,
@@ -72,6 +74,9 @@ impl Fault {
             Wrong::ChordAsBass => format!("`{found}` is more than a bass note"),
             Wrong::ThirdChord => "a third chord, expected at most two above each other".into(),
             Wrong::NoChordAbove => "no chord found on one side of `|`".into(),
+            Wrong::BehindOptional => {
+                format!("`{found}` stands behind the parenthesis that makes the symbol optional")
+            }
             Wrong::NotAnAlteration => format!("`{found}` is not an alteration"),
             Wrong::NotToAdd => format!("`{found}` is not a note to add"),
             Wrong::NotToLeaveOut => format!("`{found}` is not a note to leave out"),
@@ -99,7 +104,10 @@ impl Fault {
             Wrong::OpenedTwice => "separate what stands inside by commas, such as `C7(b9,#11)`",
             Wrong::NeverOpened => "leave it out",
             Wrong::NoBass => "write the bass as a note name, such as `C7/E`",
-            Wrong::ChordAsBass => "a chord above a chord is written with `|`, such as `D|C7`",
+            Wrong::ChordAsBass => {
+                "write the bass as a note name, such as `C7/E`, and a chord above a chord with `|`, such as `D|C7`"
+            }
+            Wrong::BehindOptional => "put the parenthesis around the whole symbol, such as `(C7)`",
             Wrong::ThirdChord | Wrong::NoChordAbove => {
                 "write the upper chord, `|`, the lower one, such as `D|C7`"
             }

@@ -50,6 +50,10 @@ struct Lowering<'a> {
     explicit: DegreeSet,
     /// Numbers to leave out of what the symbol's number brings, as bits.
     omitted: u16,
+    /// Whether `alt` was read, which has the altered fifths in it.
+    altered: bool,
+    /// Whether the fifth was altered by a sign of its own, so that another one is a tension.
+    fifth_altered: bool,
 }
 
 /// Lowers the parts of a symbol.
@@ -68,6 +72,8 @@ pub(super) fn lower(
         major: None,
         explicit: DegreeSet::EMPTY,
         omitted: 0,
+        altered: false,
+        fifth_altered: false,
     };
     for part in elements {
         lowering.element(*part)?;
@@ -82,10 +88,18 @@ pub(super) fn lower(
 impl Lowering<'_> {
     fn element(&mut self, part: Part<Element>) -> Result<(), Fault> {
         match part.value {
-            Element::Minor => self.third.choose(part, Third::Minor),
+            Element::Minor => match self.major {
+                // `maj` waits for a number, and gets `m`.
+                Some(major) if self.number.is_none() => Err(contradiction(part, (major.start, major.end))),
+                _ => self.third.choose(part, Third::Minor),
+            },
             Element::Major { triangle } => self.major(part, triangle),
             Element::Dominant => self.seventh.choose(part, Seventh::Flat),
             Element::Diminished => {
+                // `7dim` is `dim7`; `m7dim` has its fifth lowered.
+                if self.third.value == Third::Major && self.is_by_number(Seventh::Flat) {
+                    self.seventh.value = Seventh::DoubleFlat;
+                }
                 self.third.choose(part, Third::Minor)?;
                 self.fifth.choose(part, Fifth::Flat)
             }
@@ -97,21 +111,25 @@ impl Lowering<'_> {
             }
             Element::Number(number) => self.number(part, number),
             Element::Suspended { second } => {
-                let third = if second { Third::Second } else { Third::Fourth };
-                self.third.choose(part, third)
+                self.suspend(part, if second { Third::Second } else { Third::Fourth })
             }
+            Element::SuspendedBoth => {
+                self.suspend(part, Third::Second)?;
+                self.suspend(part, Third::Fourth)
+            }
+            // A suspension has no third anyway.
+            Element::Omit(3) if matches!(self.third.value, Third::Second | Third::Fourth) => Ok(()),
             Element::Omit(3) => self.third.choose(part, Third::None),
             Element::Omit(5) => self.fifth.choose(part, Fifth::None),
             Element::Omit(number) => self.omit(part, number),
             Element::Altered => {
-                self.fifth.choose(part, Fifth::None)?;
+                self.fifth = Choice { value: Fifth::None, by: Some((part.start, part.end)) };
                 self.seventh.choose(part, Seventh::Flat)?;
-                self.explicit = self.explicit.union(ALTERED);
+                self.explicit = self.explicit.union(Chord::ALTERED);
+                self.altered = true;
                 Ok(())
             }
-            Element::Alter { alteration, number: 5 } => {
-                self.fifth.choose(part, if alteration < 0 { Fifth::Flat } else { Fifth::Sharp })
-            }
+            Element::Alter { alteration, number: 5 } => self.alter_fifth(part, alteration),
             Element::Alter { alteration, number: 7 } => self.seventh.choose(
                 part,
                 match alteration {
@@ -140,54 +158,91 @@ impl Lowering<'_> {
         }
     }
 
+    /// Whether the seventh is this one, and no sign but the number chose it.
+    fn is_by_number(&self, seventh: Seventh) -> bool {
+        let by_number = self.number.is_some_and(|(_, part)| self.seventh.by == Some((part.start, part.end)));
+        self.seventh.value == seventh && by_number
+    }
+
+    /// A suspension takes the place of a minor third; of two, the second is a ninth.
+    fn suspend(&mut self, part: Part<Element>, third: Third) -> Result<(), Fault> {
+        let by = Some((part.start, part.end));
+        match self.third.value {
+            Third::Minor => self.third = Choice { value: third, by },
+            Third::Second | Third::Fourth if self.third.value != third => {
+                self.third = Choice { value: Third::Fourth, by };
+                self.explicit = self.explicit.with(Degree::Nine);
+            }
+            _ => self.third.choose(part, third)?,
+        }
+        Ok(())
+    }
+
+    /// The first altered fifth is the chord's, a second one the tension on its key.
+    fn alter_fifth(&mut self, part: Part<Element>, alteration: i8) -> Result<(), Fault> {
+        let (fifth, key) = match alteration {
+            ..=-1 => (Fifth::Flat, Degree::SharpEleven),
+            _ => (Fifth::Sharp, Degree::FlatThirteen),
+        };
+        if self.altered {
+            return Ok(());
+        }
+        if self.fifth_altered && self.fifth.value != fifth {
+            self.explicit = self.explicit.with(key);
+            return Ok(());
+        }
+        self.fifth_altered = true;
+        self.fifth.choose(part, fifth)
+    }
+
+    /// A `maj` in front of the number waits for it; behind it, it raises the seventh that the number brought (`7M`,
+    /// `m9(maj7)`). A diminished seventh stays beside the major one, as a thirteenth.
     fn major(&mut self, part: Part<Element>, triangle: bool) -> Result<(), Fault> {
-        let letter = self.text.get(part.start.into()..part.end.into()) == Some(b"M".as_slice());
-        match (self.number, self.major) {
-            // `C7M`
-            (Some((_, number)), None)
-                if letter && number.end == part.start && self.seventh.value == Seventh::Flat =>
-            {
-                self.seventh = Choice { value: Seventh::Major, by: Some((part.start, part.end)) };
+        if let Some(earlier) = self.major {
+            return Err(contradiction(part, (earlier.start, earlier.end)));
+        }
+        if self.is_by_number(Seventh::Flat) || self.is_by_number(Seventh::DoubleFlat) {
+            if self.seventh.value == Seventh::DoubleFlat {
+                self.explicit = self.explicit.with(Degree::Thirteen);
             }
-            (_, Some(earlier)) => return Err(contradiction(part, (earlier.start, earlier.end))),
-            _ => {
-                if let Some(by) = self.seventh.by {
-                    return Err(contradiction(part, by));
-                }
-            }
+            self.seventh = Choice { value: Seventh::Major, by: Some((part.start, part.end)) };
+        } else if let Some(by) = self.seventh.by {
+            return Err(contradiction(part, by));
         }
         self.major = Some(part);
         if triangle { self.seventh.choose(part, Seventh::Major) } else { Ok(()) }
     }
 
     fn number(&mut self, part: Part<Element>, number: u8) -> Result<(), Fault> {
-        match number {
-            2 => self.explicit = self.explicit.with(Degree::Nine),
-            4 => self.third.choose(part, Third::Fourth)?,
-            5 => self.third.choose(part, Third::None)?,
+        match (number, self.number) {
+            (2, _) => self.explicit = self.explicit.with(Degree::Nine),
+            (4, _) if self.third.value == Third::Second => self.suspend(part, Third::Fourth)?,
+            (4, _) => self.third.choose(part, Third::Fourth)?,
+            (5, _) => self.third.choose(part, Third::None)?,
             // A number that stands behind another one adds its note: `7(9)`, `m9(13)`, `7/6`.
-            6 if self.number.is_some() => self.explicit = self.explicit.with(Degree::Thirteen),
-            9 | 11 | 13 if self.number.is_some() || self.seventh.value == Seventh::Sixth => {
+            (6, Some(_)) => self.explicit = self.explicit.with(Degree::Thirteen),
+            (9 | 11 | 13, _) if self.number.is_some() || self.seventh.value == Seventh::Sixth => {
                 self.explicit = self.explicit.union(tension(number, 0).into_iter().collect());
             }
-            6 => self.seventh.choose(part, Seventh::Sixth)?,
-            69 => {
+            (6, _) => self.seventh.choose(part, Seventh::Sixth)?,
+            (69, _) => {
                 self.seventh.choose(part, Seventh::Sixth)?;
                 self.explicit = self.explicit.with(Degree::Nine);
             }
-            _ => {
-                if let Some((_, earlier)) = self.number {
-                    return Err(contradiction(part, (earlier.start, earlier.end)));
-                }
+            // The seventh of a `maj` that came behind the number: `m9(maj7)`, `dim7(maj7)`.
+            (7, Some((first, sign)))
+                if self.major.is_some_and(|major| major.start > sign.start)
+                    && (first > 7 || self.explicit.contains(Degree::Thirteen)) => {}
+            (_, Some((_, earlier))) => return Err(contradiction(part, (earlier.start, earlier.end))),
+            // A sign has said which seventh it is: `m(#7,9)`.
+            (_, None) if number > 7 && self.seventh.by.is_some() => self.number = Some((number, part)),
+            (_, None) => {
                 self.number = Some((number, part));
-                let seventh = if self.major.is_some() {
-                    Seventh::Major
-                } else if (self.third.value, self.fifth.value) == (Third::Minor, Fifth::Flat)
-                    && self.seventh.by.is_none()
-                {
-                    Seventh::DoubleFlat
-                } else {
-                    Seventh::Flat
+                let diminished = (self.third.value, self.fifth.value) == (Third::Minor, Fifth::Flat);
+                let seventh = match (self.major, self.seventh.by) {
+                    (Some(_), _) => Seventh::Major,
+                    (None, None) if diminished => Seventh::DoubleFlat,
+                    _ => Seventh::Flat,
                 };
                 self.seventh.choose(part, seventh)?;
             }
@@ -231,10 +286,14 @@ impl Lowering<'_> {
         let implied = self.number.map_or(DegreeSet::EMPTY, |(number, _)| Chord::implied(quality, number));
         let implied = Chord::unreplaced(implied, self.explicit).without_keys_of(tones);
         let implied = implied.iter().filter(|degree| self.omitted >> degree.number() & 1 == 0).collect();
-        if self.explicit.shares_a_key_with(tones) {
-            return Err(self.same_key(tones, elements));
+        // What is there already under another name changes nothing, but for a ninth that fights for the third's key and
+        // a thirteenth for the seventh's.
+        const RIVALS: DegreeSet = DegreeSet::EMPTY.with(Degree::FlatThree).with(Degree::DoubleFlatSeven);
+        let rivals = tones.difference(tones.difference(RIVALS));
+        if self.explicit.shares_a_key_with(rivals) {
+            return Err(self.same_key(rivals, elements));
         }
-        Ok(chord.with_checked_tensions(self.explicit.union(implied)))
+        Ok(chord.with_checked_tensions(self.explicit.without_keys_of(tones).union(implied)))
     }
 
     /// The sign that brings a chord tone under another name.
@@ -248,7 +307,7 @@ impl Lowering<'_> {
             }
             Element::Number(69) => degree == Degree::Nine,
             Element::Number(number) => tension(number, 0) == Some(degree),
-            Element::Altered => ALTERED.contains(degree),
+            Element::Altered => Chord::ALTERED.contains(degree),
             _ => false,
         };
         let part = elements.iter().rev().find(|part| brings(part.value));
@@ -256,10 +315,3 @@ impl Lowering<'_> {
         Fault { start, end, wrong: Wrong::SameKey(degree, tone) }
     }
 }
-
-/// The tensions of `alt`.
-const ALTERED: DegreeSet = DegreeSet::EMPTY
-    .with(Degree::FlatNine)
-    .with(Degree::SharpNine)
-    .with(Degree::SharpEleven)
-    .with(Degree::FlatThirteen);

@@ -17,8 +17,16 @@ pub(super) enum Word {
     Omit,
     /// `seventh`: a number in letters.
     Number(u8),
+    /// `o`: diminished, right behind the root.
+    Circle,
     /// `over`: a bass behind it.
     Over,
+    /// `/`: a bass behind it, or something that is added.
+    Slash,
+    /// `|`: the lower one of two chords behind it.
+    Above,
+    /// A blank of some kind.
+    Nothing,
 }
 
 const MAJOR: Word = Word::Sign(Element::Major { triangle: false });
@@ -31,11 +39,15 @@ const HALF_DIMINISHED: Word = Word::Sign(Element::HalfDiminished);
 /// All words, by first byte, longer ones first. Those of one letter are read as they stand, longer ones in any case.
 ///
 /// Signs in use: common practice, no source; the two systems of alteration: Open Music Theory v2, "Chord symbols".
-const WORDS: [(&str, Word); 64] = [
+#[rustfmt::skip]
+const WORDS: &[(&str, Word)] = &[
     ("#", Word::Alter(1)),
     ("+", Word::Plain(1, Element::Augmented)),
     ("-", Word::Plain(-1, Element::Minor)),
+    ("/", Word::Slash),
     ("M", MAJOR),
+    ("\\", Word::Slash),
+    ("above", Word::Above),
     ("added", Word::Add),
     ("add", Word::Add),
     ("altered", Word::Sign(Element::Altered)),
@@ -53,6 +65,7 @@ const WORDS: [(&str, Word); 64] = [
     ("flat", Word::Alter(-1)),
     ("half-diminished", HALF_DIMINISHED),
     ("half-dim", HALF_DIMINISHED),
+    ("j", MAJOR),
     ("minor", Word::Sign(Element::Minor)),
     ("major", MAJOR),
     ("min", Word::Sign(Element::Minor)),
@@ -64,7 +77,8 @@ const WORDS: [(&str, Word); 64] = [
     ("no", Word::Omit),
     ("omit", Word::Omit),
     ("over", Word::Over),
-    ("o", DIMINISHED),
+    ("on", Word::Over),
+    ("o", Word::Circle),
     ("suspended fourth", SUS4),
     ("suspended second", SUS2),
     ("suspended 2", SUS2),
@@ -74,26 +88,56 @@ const WORDS: [(&str, Word); 64] = [
     ("second", Word::Number(2)),
     ("sharp", Word::Alter(1)),
     ("sixth", Word::Number(6)),
+    ("sus24", Word::Sign(Element::SuspendedBoth)),
+    ("sus42", Word::Sign(Element::SuspendedBoth)),
     ("sus2", SUS2),
     ("sus4", SUS4),
     ("sus", SUS4),
     ("thirteenth", Word::Number(13)),
     ("third", Word::Number(3)),
     ("without", Word::Omit),
-    ("°", DIMINISHED),                      // C2 B0
-    ("º", DIMINISHED),                      // C2 BA
-    ("Ø", HALF_DIMINISHED),                 // C3 98
-    ("ø", HALF_DIMINISHED),                 // C3 B8
-    ("˚", DIMINISHED),                      // CB 9A
-    ("Δ", TRIANGLE),                        // CE 94
-    ("–", Word::Plain(-1, Element::Minor)), // E2 80 93
-    ("∅", HALF_DIMINISHED),                 // E2 88 85
-    ("∆", TRIANGLE),                        // E2 88 86
-    ("−", Word::Plain(-1, Element::Minor)), // E2 88 92
-    ("⌀", HALF_DIMINISHED),                 // E2 8C 80
-    ("△", TRIANGLE),                        // E2 96 B3
-    ("♭", Word::Alter(-1)),                 // E2 99 AD
-    ("♯", Word::Alter(1)),                  // E2 99 AF
+    ("|", Word::Above),
+    ("\u{a0}", Word::Nothing),                           // C2 A0, a blank that does not break
+    ("°", DIMINISHED),                                  // C2 B0
+    ("²", Word::Number(2)),                             // C2 B2
+    ("¹¹", Word::Number(11)),                           // C2 B9
+    ("¹³", Word::Number(13)),
+    ("º", DIMINISHED),                                  // C2 BA
+    ("Ø", HALF_DIMINISHED),                             // C3 98
+    ("ø", HALF_DIMINISHED),                             // C3 B8
+    ("˚", DIMINISHED),                                  // CB 9A
+    ("Δ", TRIANGLE),                                    // CE 94
+    ("\u{2009}", Word::Nothing),                         // E2 80 89, thin
+    ("\u{200b}", Word::Nothing),                         // E2 80 8B, of no width
+    ("\u{2010}", Word::Plain(-1, Element::Minor)),       // E2 80 90, hyphens and dashes
+    ("\u{2011}", Word::Plain(-1, Element::Minor)),
+    ("–", Word::Plain(-1, Element::Minor)),             // E2 80 93
+    ("—", Word::Plain(-1, Element::Minor)),             // E2 80 94
+    ("⁄", Word::Slash),                                 // E2 81 84
+    ("⁴", Word::Number(4)),                             // E2 81 B4
+    ("⁵", Word::Number(5)),
+    ("⁶⁄₉", Word::Number(69)),
+    ("⁶/₉", Word::Number(69)),
+    ("⁶", Word::Number(6)),
+    ("⁷", Word::Number(7)),
+    ("⁹", Word::Number(9)),
+    ("⁺", Word::Plain(1, Element::Augmented)),          // E2 81 BA
+    ("⁻", Word::Plain(-1, Element::Minor)),             // E2 81 BB
+    ("∅", HALF_DIMINISHED),                             // E2 88 85
+    ("∆", TRIANGLE),                                    // E2 88 86
+    ("−", Word::Plain(-1, Element::Minor)),             // E2 88 92
+    ("∕", Word::Slash),                                 // E2 88 95
+    ("⌀", HALF_DIMINISHED),                             // E2 8C 80
+    ("▲", TRIANGLE),                                    // E2 96 B2
+    ("△", TRIANGLE),                                    // E2 96 B3
+    ("▵", TRIANGLE),                                    // E2 96 B5
+    ("♭", Word::Alter(-1)),                             // E2 99 AD
+    ("♮", Word::Alter(0)),                              // E2 99 AE
+    ("♯", Word::Alter(1)),                              // E2 99 AF
+    ("\u{fe0e}", Word::Nothing),                         // EF B8 8E, how a sign is drawn
+    ("\u{fe0f}", Word::Nothing),                         // EF B8 8F
+    ("＃", Word::Alter(1)),                             // EF BC 83
+    ("＋", Word::Plain(1, Element::Augmented)),         // EF BC 8B
     ("𝄪", Word::Alter(2)),
     ("𝄫", Word::Alter(-2)),
 ];
@@ -154,9 +198,12 @@ fn starts_with(text: &[u8], word: &str) -> bool {
     }
 }
 
-/// The words in letters, for suggestions.
+/// The words of letters only, for suggestions.
 pub(super) fn spelled() -> impl Iterator<Item = &'static str> + Clone {
-    WORDS.iter().map(|(word, _)| *word).filter(|word| word.len() > 1 && word.is_ascii())
+    WORDS
+        .iter()
+        .map(|(word, _)| *word)
+        .filter(|word| word.len() > 1 && word.bytes().all(|byte| byte.is_ascii_alphabetic() || byte == b'-'))
 }
 
 #[cfg(test)]

@@ -367,7 +367,7 @@ mod tests {
         let help = |text: &str| read(text).unwrap_err().help().unwrap().to_owned();
         assert!(help("C:mnmaj7").starts_with("did you mean `minmaj7`?"));
         for (symbol, label) in
-            [("Cm7", "C:min7"), ("C:M7/E", "C:maj7/3"), ("C7b9", "C:7(b9)"), ("C(9)", "C:9")]
+            [("Cm7", "C:min7"), ("C:M7/E", "C:maj7/3"), ("C7b9", "C:7(b9)"), ("C(9)", "C:maj(9)")]
         {
             assert_eq!(help(symbol), format!("did you mean `{label}`?"));
         }
