@@ -24,12 +24,22 @@ pub(crate) fn readings(set: PitchSet) -> Vec<(PitchClass, Quality, DegreeSet)> {
             let tensions: Option<DegreeSet> = rest
                 .map(|class| {
                     let degree = Degree::DEFAULTS[usize::from(root.semitones_up_to(class))];
-                    degree.is_tension().then_some(degree)
+                    // A thirteenth over a triad is a sixth.
+                    let sixth = degree == Degree::Thirteen && quality.seventh == Seventh::None;
+                    (degree.is_tension() && !sixth).then_some(degree)
                 })
                 .collect();
             if let (true, Some(tensions)) = (accepted, tensions) {
                 found.push((root, quality, tensions));
             }
+        }
+        // The altered chord: third, minor seventh, the four altered tensions, and no other key but the root.
+        let altered = [Degree::FlatNine, Degree::SharpNine, Degree::SharpEleven, Degree::FlatThirteen];
+        let needed = [Degree::Three, Degree::FlatSeven].into_iter().chain(altered);
+        let others = set.iter().filter(|class| *class != root).count();
+        if needed.clone().all(sounds) && others == needed.count() {
+            let quality = Quality { third: Third::Major, fifth: Fifth::None, seventh: Seventh::Flat };
+            found.push((root, quality, altered.into_iter().collect()));
         }
     }
     found

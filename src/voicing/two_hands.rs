@@ -1,6 +1,8 @@
 //! Two hands together.
 
 use super::Hand;
+use crate::chord::naming::Readings;
+use crate::chord::{NamingOptions, readings};
 use crate::error::{Error, Kind, Result};
 use crate::pitch::{Pitch, PitchSet};
 
@@ -72,6 +74,22 @@ impl Voicing {
     /// The keys that sound.
     pub fn pitch_set(&self) -> PitchSet {
         self.pitches().map(Pitch::pitch_class).collect()
+    }
+
+    /// What the voicing can be called, best name first; its lowest note is the bass.
+    ///
+    /// ```
+    /// use overshell::chord::{NamingOptions, chord};
+    /// use overshell::voicing::Voicing;
+    ///
+    /// let voicing: Voicing = "E3 Bb3 | D4 A4".parse()?;
+    /// let names = voicing.readings(&NamingOptions::default());
+    /// assert_eq!(names.map(|reading| reading.chord()).next(), Some(chord("C13")));
+    /// # Ok::<(), overshell::Error>(())
+    /// ```
+    pub fn readings(&self, options: &NamingOptions) -> Readings {
+        let bass = options.bass.or(self.bass().map(Pitch::pitch_class));
+        readings(self.pitch_set(), &NamingOptions { bass, ..*options })
     }
 }
 

@@ -5,23 +5,27 @@ use std::sync::LazyLock;
 use smallvec::SmallVec;
 
 use super::reason::Reason;
-use super::shape::{ALTERED_KEYS, SHAPES, Shape};
+use super::shape::{ALTERED_KEYS, MAJOR_TRIAD, MINOR_TRIAD, SHAPES, Shape};
 use crate::chord::{Chord, Degree, DegreeSet, Quality};
 use crate::pitch::PitchClass;
 
 /// A reading before it is one, as an integer in the order of the answer: points, whether the root is not the bass (or the
-/// tonic, where no bass is known), altered tones, the way up from there to the root; then shape, tensions and root, so
-/// that the order is total.
+/// tonic, where no bass is known), altered tones, tensions, the way from there to the root; then shape, tensions and root,
+/// so that the order is total.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Candidate(u64);
+
+/// Where the points stand in a candidate.
+const POINTS: u32 = 44;
 
 impl Candidate {
     fn new(points: i32, altered: u32, shape: usize, tension_keys: u16) -> Self {
         let shape = shape as u64; // below 64
         // Nothing in a candidate costs less than nothing.
         Self(
-            u64::from(points.unsigned_abs()) << 40
-                | u64::from(altered) << 32
+            u64::from(points.unsigned_abs()) << POINTS
+                | u64::from(altered) << 36
+                | u64::from(tension_keys.count_ones()) << 32
                 | shape << 16
                 | u64::from(tension_keys) << 4,
         )
@@ -29,17 +33,12 @@ impl Candidate {
 
     /// The same on a root, with more points.
     fn on(self, root: PitchClass, way: u8, more: i32) -> Self {
-        let more = u64::from(more.unsigned_abs());
-        Self(
-            (self.0 + (more << 40))
-                | u64::from(way != 0) << 39
-                | u64::from(way) << 28
-                | u64::from(root.get()),
-        )
+        let more = u64::from(more.unsigned_abs()) << POINTS;
+        Self((self.0 + more) | u64::from(way != 0) << 40 | u64::from(way) << 28 | u64::from(root.get()))
     }
 
     pub(super) const fn points(self) -> i32 {
-        (self.0 >> 40) as i32
+        (self.0 >> POINTS) as i32
     }
 
     #[expect(clippy::indexing_slicing, reason = "made from an index into the same table")]
@@ -115,18 +114,35 @@ pub(super) fn candidates(
         Some([start, end]) => usize::from(*start)..usize::from(*end),
         _ => 0..0,
     };
-    // Where the root does not sound, the bass belongs to somebody else.
-    let bass = bass.filter(|bass| *bass != 0 && keys & 1 == 1);
+    let bass = bass.filter(|bass| *bass != 0);
     found.extend(table.candidates.get(range).unwrap_or_default().iter().map(|candidate| {
-        let inverted = match bass {
-            Some(bass) if candidate.shape().tones >> bass & 1 == 1 => {
-                Reason::Inversion(Degree::Five).points()
-            }
-            Some(_) => Reason::TensionInBass(Degree::Nine).points(),
-            None => 0,
-        };
-        candidate.on(root, way, inverted)
+        let more = bass.map_or(0, |bass| in_bass(candidate.shape(), keys, bass));
+        candidate.on(root, way, more)
     }));
+    // A triad over a bass of its own: `F#/C`.
+    if let Some(bass) = bass {
+        for index in [MAJOR_TRIAD, MINOR_TRIAD] {
+            let foreign =
+                SHAPES.get(index).is_some_and(|triad| keys == triad.tones | 1 << bass && keys != triad.tones);
+            if foreign {
+                let candidate = Candidate::new(Reason::ForeignBass.points(), 0, index, 0);
+                found.push(candidate.on(root, way, 0));
+            }
+        }
+    }
+}
+
+/// What it costs that this key, in semitones above the root, is the lowest.
+fn in_bass(shape: &Shape, keys: u16, bass: u8) -> i32 {
+    let is_tone = shape.tones >> bass & 1 == 1;
+    let reason = match (keys & 1, is_tone) {
+        (0, _) if shape.guides >> bass & 1 == 1 => return 0,
+        (0, _) => Reason::RootlessOver(Degree::Nine),
+        (_, true) if bass == Degree::MajorSeven.semitones() => Reason::Inversion(Degree::MajorSeven),
+        (_, true) => Reason::Inversion(Degree::Five),
+        (_, false) => Reason::TensionInBass(Degree::Nine),
+    };
+    reason.points()
 }
 
 #[cfg(test)]
@@ -135,7 +151,7 @@ mod tests {
 
     #[test]
     fn ok_the_table_is_as_large_as_it_says() {
-        assert_eq!(TABLE.candidates.len(), 4_992);
+        assert_eq!(TABLE.candidates.len(), 4_514);
         assert_eq!(usize::from(TABLE.starts[4096]), TABLE.candidates.len());
     }
 }

@@ -37,15 +37,15 @@ use smallvec::SmallVec;
 
 use self::candidate::{Candidate, candidates};
 use self::reason::explain;
-use super::{Chord, DegreeSet, Key};
-use crate::pitch::{NoteName, PitchClass, PitchSet};
+use super::{Chord, Degree, DegreeSet, Key, Mode};
+use crate::pitch::{Accidental, Letter, NoteName, PitchClass, PitchSet};
 
 /// What is known of the keys beside that they sound.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct NamingOptions {
     /// The root, where it is known; only readings on it are given. Default: any.
     pub root: Option<PitchClass>,
-    /// The lowest key; must be one of those that sound. Default: not known, so that no inversion costs anything.
+    /// The lowest key, which sounds as well. Default: not known, so that no inversion costs anything.
     pub bass: Option<PitchClass>,
     /// The chord that the keys are played for: the [chord that sounds](Chord::sounding) is then the first reading, where
     /// a symbol can say it. Default: none.
@@ -99,6 +99,11 @@ impl Reading {
         tones.iter().filter(|degree| !self.keys.contains(degree.class_over(root))).collect()
     }
 
+    /// Whether it is the chord that the keys are played for, with what sounds above it.
+    pub const fn is_as_written(&self) -> bool {
+        self.as_written
+    }
+
     /// What speaks against it, in points; lower is better.
     pub const fn points(&self) -> i32 {
         self.points
@@ -114,6 +119,9 @@ impl Reading {
         let keys = above(root, self.keys);
         let bass = self.bass.map(|bass| root.semitones_up_to(bass));
         explain(keys, bass, self.chord.quality(), self.chord.tensions(), &mut |reason| reasons.push(reason));
+        if reasons.is_empty() {
+            reasons.push(Reason::Plain);
+        }
         reasons.into_iter()
     }
 }
@@ -137,7 +145,7 @@ impl Iterator for Readings {
     fn next(&mut self) -> Option<Reading> {
         let Self { keys, bass, key, .. } = *self;
         if let Some(written) = self.written.take() {
-            let chord = over(written, keys, bass);
+            let chord = over(written, keys, bass, key);
             let mut reading = Reading { chord, keys, bass, as_written: true, points: 0 };
             reading.points = reading.reasons().map(Reason::points).sum();
             return Some(reading);
@@ -147,7 +155,7 @@ impl Iterator for Readings {
         let root = name_in(candidate.root(), key);
         let chord = Chord::new(root, candidate.quality()).with_checked_tensions(candidate.tensions());
         Some(Reading {
-            chord: over(chord, keys, bass),
+            chord: over(chord, keys, bass, key),
             keys,
             bass,
             as_written: false,
@@ -172,13 +180,16 @@ impl FusedIterator for Readings {}
 /// (60 shapes of chord on 4,096 sets) is made at the first question, in less than a millisecond.
 pub fn readings(keys: PitchSet, options: &NamingOptions) -> Readings {
     let key = options.key.unwrap_or(Key::C_MAJOR);
-    let bass = options.bass.filter(|bass| keys.contains(*bass));
+    let bass = options.bass;
+    let keys = bass.map_or(keys, |bass| keys.with(bass));
     let written = options.written.and_then(|written| written.sounding(keys));
-    let origin = bass.unwrap_or(key.tonic().pitch_class());
     let mut found = SmallVec::new();
     for root in PitchClass::ALL {
         if options.root.is_none_or(|only| only == root) {
-            let way = origin.semitones_up_to(root);
+            let way = match bass {
+                Some(bass) => bass.semitones_up_to(root),
+                None => rank_in(key, root),
+            };
             let bass = bass.map(|bass| root.semitones_up_to(bass));
             candidates(root, way, above(root, keys), bass, &mut found);
         }
@@ -195,15 +206,43 @@ const fn above(root: PitchClass, keys: PitchSet) -> u16 {
     keys.transpose(-(root.get() as i32)).bits()
 }
 
-/// The chord over the lowest key, where its root sounds at all.
-fn over(chord: Chord, keys: PitchSet, bass: Option<PitchClass>) -> Chord {
+/// The chord over the lowest key, where its root sounds at all. Third, seventh and perfect fifth keep the name of their
+/// degree in the bass, other notes the plainer one.
+fn over(chord: Chord, keys: PitchSet, bass: Option<PitchClass>, key: Key) -> Chord {
     let root = chord.root().pitch_class();
     let Some(bass) = bass.filter(|bass| *bass != root && keys.contains(root)) else {
         return chord.without_bass();
     };
+    let kept = chord.quality().guide_tones().with(Degree::Five);
     let semitones = root.semitones_up_to(bass);
     let degree = chord.tones().iter().find(|degree| degree.semitones() == semitones);
-    degree.map_or(chord, |degree| chord.with_bass(degree.name_over(chord.root()).simplest()))
+    let name = match degree {
+        Some(degree) if kept.contains(degree) => degree.name_over(chord.root()).simplest(),
+        Some(degree) => plain(degree.name_over(chord.root()).simplest()),
+        None => name_in(bass, key),
+    };
+    chord.with_bass(name)
+}
+
+/// A white key by its own name: `E` for `Fb`.
+fn plain(name: NoteName) -> NoteName {
+    let fifths = i16::from(name.fifths());
+    match (name.letter(), name.accidental()) {
+        (Letter::C | Letter::F, Accidental::Flat) => NoteName::from_fifths_respelled(fifths + 12),
+        (Letter::B | Letter::E, Accidental::Sharp) => NoteName::from_fifths_respelled(fifths - 12),
+        _ => name,
+    }
+}
+
+/// How near a root lies to the tonic, from 0: the order in which roots are expected where no bass is known (common
+/// practice, no source).
+fn rank_in(key: Key, root: PitchClass) -> u8 {
+    // By semitones above the tonic.
+    const MAJOR: [u8; 12] = [0, 10, 3, 8, 5, 2, 11, 1, 9, 4, 7, 6];
+    const MINOR: [u8; 12] = [0, 10, 4, 3, 8, 2, 11, 1, 5, 9, 6, 7];
+    let ranks = if key.mode() == Mode::Major { MAJOR } else { MINOR };
+    let up = key.tonic().pitch_class().semitones_up_to(root);
+    ranks.get(usize::from(up)).copied().unwrap_or(up)
 }
 
 /// The name of a root in a key: the one from five fifths below the tonic to six above it.

@@ -1,7 +1,7 @@
 //! What speaks for and against a reading.
 
-use super::usage::{Usage, fighting, usage};
-use crate::chord::{Degree, DegreeSet, Quality, Seventh, Third};
+use super::usage::{Usage, fighting, takes_altered, thirteen_may_stand_in, usage};
+use crate::chord::{Degree, DegreeSet, Family, Quality, Seventh, Third};
 
 /// Why a reading costs what it costs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -9,8 +9,12 @@ use crate::chord::{Degree, DegreeSet, Quality, Seventh, Third};
 pub enum Reason {
     /// It is the written chord with what sounds above it: the first reading whatever it costs.
     AsWritten,
+    /// Nothing is missing, nothing is added, and the root is the lowest key as far as that is known.
+    Plain,
     /// The root is not among the keys.
     NoRoot,
+    /// Where the root is not among the keys, the lowest one is neither third nor seventh.
+    RootlessOver(Degree),
     /// The third or the seventh of the written chord is not among the keys.
     Unplayed(Degree),
     /// The perfect fifth is not among the keys.
@@ -23,7 +27,7 @@ pub enum Reason {
     NoThird,
     /// A sixth stands in for the seventh.
     Sixth,
-    /// The fifth is diminished or augmented, in a chord that usually has a perfect one.
+    /// The fifth is augmented or diminished, in a chord that usually has a perfect one.
     AlteredFifth(Degree),
     /// The quality is a minor or diminished triad with a major seventh, which is seldom meant.
     Rare,
@@ -33,10 +37,16 @@ pub enum Reason {
     Nameless,
     /// A natural tension.
     Natural(Degree),
-    /// An altered tension.
+    /// An altered tension of a dominant.
     Altered(Degree),
+    /// An altered tension of another chord.
+    AlteredElsewhere(Degree),
     /// A tension, where there is no seventh.
     OverTriad(Degree),
+    /// A tension over a diminished chord: most of these are another chord's notes.
+    OverDiminished(Degree),
+    /// A tension over a half-diminished chord.
+    OverHalfDiminished(Degree),
     /// A tension that lies a semitone above a chord tone and fights it.
     Fights(Degree),
     /// A tension beside an altered fifth, which would then be a tension as well.
@@ -45,21 +55,34 @@ pub enum Reason {
     Inversion(Degree),
     /// A tension is the lowest key.
     TensionInBass(Degree),
+    /// The lowest key does not belong to the chord.
+    ForeignBass,
 }
 
 impl Reason {
     /// What it costs, in points.
     ///
     /// The order that they make is common practice, no source; what must come out of it is tested: published names of
-    /// upper structures, equalities of chords, symbols of slash chords.
+    /// upper structures, equalities of chords, slash chords, and for each pair of neighbours a case that it decides.
     pub const fn points(self) -> i32 {
         match self {
-            Self::AsWritten | Self::ThirteenForFifth => 0,
-            Self::NoFifth | Self::Sixth | Self::Natural(_) | Self::OverTriad(_) | Self::Rare => 1,
-            Self::AlteredFifth(_) | Self::Altered(_) | Self::BesideAlteredFifth | Self::Inversion(_) => 2,
-            Self::Suspended(Degree::Second) | Self::Fights(_) => 3,
-            Self::Suspended(_) => 2,
-            Self::NoRoot | Self::NoThird | Self::TensionInBass(_) => 4,
+            Self::AsWritten | Self::Plain | Self::ThirteenForFifth => 0,
+            Self::NoFifth | Self::Natural(_) | Self::Altered(_) | Self::OverTriad(_) => 1,
+            Self::Inversion(Degree::MajorSeven) => 4,
+            Self::Suspended(Degree::Second) | Self::Fights(_) | Self::Rare => 3,
+            Self::AlteredFifth(_)
+            | Self::AlteredElsewhere(_)
+            | Self::OverHalfDiminished(_)
+            | Self::BesideAlteredFifth
+            | Self::Inversion(_)
+            | Self::Suspended(_)
+            | Self::Sixth => 2,
+            Self::NoRoot
+            | Self::RootlessOver(_)
+            | Self::NoThird
+            | Self::OverDiminished(_)
+            | Self::TensionInBass(_)
+            | Self::ForeignBass => 4,
             Self::Unusual | Self::Unplayed(_) => 5,
             Self::Nameless => 9,
         }
@@ -70,7 +93,9 @@ impl std::fmt::Display for Reason {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::AsWritten => f.write_str("it is the written chord with what sounds above it"),
+            Self::Plain => f.write_str("nothing is missing or added"),
             Self::NoRoot => f.write_str("the root does not sound"),
+            Self::RootlessOver(degree) => write!(f, "the {degree} is in the bass, not third or seventh"),
             Self::Unplayed(degree) => write!(f, "the {degree} does not sound"),
             Self::NoFifth => f.write_str("the fifth does not sound"),
             Self::ThirteenForFifth => f.write_str("the 13 stands in for the fifth"),
@@ -82,11 +107,18 @@ impl std::fmt::Display for Reason {
             Self::Unusual => f.write_str("the quality is not usual"),
             Self::Nameless => f.write_str("the quality has no name"),
             Self::Natural(degree) | Self::Altered(degree) => write!(f, "the {degree} is added"),
-            Self::OverTriad(degree) => write!(f, "the {degree} stands over a triad"),
+            Self::AlteredElsewhere(degree) => {
+                write!(f, "the {degree} is added to a chord that is no dominant")
+            }
+            Self::OverTriad(degree) => write!(f, "no seventh stands below the {degree}"),
+            Self::OverDiminished(degree) | Self::OverHalfDiminished(degree) => {
+                write!(f, "the {degree} stands over a diminished fifth")
+            }
             Self::Fights(degree) => write!(f, "the {degree} lies a semitone above a chord tone"),
             Self::BesideAlteredFifth => f.write_str("a tension stands beside the altered fifth"),
             Self::Inversion(degree) => write!(f, "the {degree} is in the bass"),
             Self::TensionInBass(degree) => write!(f, "the {degree} is in the bass, a tension"),
+            Self::ForeignBass => f.write_str("the bass does not belong to the chord"),
         }
     }
 }
@@ -100,8 +132,16 @@ pub(super) fn explain(
     say: &mut impl FnMut(Reason),
 ) {
     let sounds = |degree: Degree| keys >> degree.semitones() & 1 == 1;
-    if !sounds(Degree::Root) {
-        say(Reason::NoRoot);
+    let rootless = !sounds(Degree::Root);
+    let lowest = |degree: &Degree| bass.is_some_and(|bass| degree.semitones() == bass);
+    let in_bass = quality.tones().iter().chain(tensions.iter()).find(lowest);
+    match in_bass {
+        Some(degree) if rootless && !quality.guide_tones().contains(degree) => {
+            say(Reason::NoRoot);
+            say(Reason::RootlessOver(degree));
+        }
+        _ if rootless => say(Reason::NoRoot),
+        _ => {}
     }
     match quality.third {
         Third::None => say(Reason::NoThird),
@@ -117,50 +157,49 @@ pub(super) fn explain(
     if quality.seventh == Seventh::Sixth {
         say(Reason::Sixth);
     }
-    let altered_fifth = match (usage(quality), quality.fifth_degree()) {
-        (Usage::Usual, _) => None,
-        (Usage::AlteredFifth, fifth) => fifth,
-        (Usage::Rare, _) => {
-            say(Reason::Rare);
-            None
-        }
-        (Usage::Unusual, _) => {
-            say(Reason::Unusual);
-            None
-        }
-        (Usage::Nameless, _) => {
-            say(Reason::Nameless);
-            None
-        }
-    };
-    if let Some(fifth) = altered_fifth {
-        say(Reason::AlteredFifth(fifth));
+    let usage = usage(quality);
+    match (usage, quality.fifth_degree()) {
+        (Usage::AlteredFifth, Some(fifth)) => say(Reason::AlteredFifth(fifth)),
+        (Usage::Rare, _) => say(Reason::Rare),
+        (Usage::Unusual, _) => say(Reason::Unusual),
+        (Usage::Nameless, _) => say(Reason::Nameless),
+        _ => {}
     }
     match quality.fifth_degree() {
         Some(fifth) if sounds(fifth) => {}
-        Some(_) if tensions.contains(Degree::Thirteen) => say(Reason::ThirteenForFifth),
+        Some(_) if thirteen_may_stand_in(quality) && tensions.contains(Degree::Thirteen) => {
+            say(Reason::ThirteenForFifth);
+        }
         Some(_) => say(Reason::NoFifth),
         None => {}
     }
     let fighting = fighting(quality, quality.tones().keys());
     for tension in tensions.iter() {
-        say(if tension.alteration() == 0 { Reason::Natural(tension) } else { Reason::Altered(tension) });
+        say(match (tension.alteration() == 0, takes_altered(quality)) {
+            (true, _) => Reason::Natural(tension),
+            (false, true) => Reason::Altered(tension),
+            (false, false) => Reason::AlteredElsewhere(tension),
+        });
         if quality.seventh == Seventh::None {
             say(Reason::OverTriad(tension));
+        }
+        match quality.family() {
+            Family::Diminished => say(Reason::OverDiminished(tension)),
+            Family::HalfDiminished => say(Reason::OverHalfDiminished(tension)),
+            _ => {}
         }
         if fighting >> tension.semitones() & 1 == 1 {
             say(Reason::Fights(tension));
         }
     }
-    if altered_fifth.is_some() && !tensions.is_empty() {
+    if usage == Usage::AlteredFifth && !tensions.is_empty() {
         say(Reason::BesideAlteredFifth);
     }
-    if let Some(bass) = bass.filter(|bass| *bass != 0 && sounds(Degree::Root)) {
-        let is_bass = |degree: &Degree| degree.semitones() == bass;
-        match (quality.tones().iter().find(is_bass), tensions.iter().find(is_bass)) {
-            (Some(tone), _) => say(Reason::Inversion(tone)),
-            (None, Some(tension)) => say(Reason::TensionInBass(tension)),
-            (None, None) => {}
-        }
+    match (bass, in_bass) {
+        _ if rootless => {}
+        (None | Some(0), _) => {}
+        (Some(_), Some(degree)) if degree.is_tension() => say(Reason::TensionInBass(degree)),
+        (Some(_), Some(degree)) => say(Reason::Inversion(degree)),
+        (Some(_), None) => say(Reason::ForeignBass),
     }
 }

@@ -1,8 +1,8 @@
 //! Qualities as the naming tests them: by bits.
 
 use super::reason::Reason;
-use super::usage::{Usage, fighting, usage};
-use crate::chord::{Degree, Fifth, Quality, Seventh, Third};
+use super::usage::{Usage, fighting, takes_altered, thirteen_may_stand_in, usage};
+use crate::chord::{Degree, Family, Fifth, Quality, Seventh, Third};
 
 /// The keys of the natural and the altered tensions: 9 11 13, and b9 #9 #11 b13.
 pub(super) const NATURAL_KEYS: u16 = 1 << 2 | 1 << 5 | 1 << 9;
@@ -12,17 +12,24 @@ pub(super) const ALTERED_KEYS: u16 = 1 << 1 | 1 << 3 | 1 << 6 | 1 << 8;
 pub(super) struct Shape {
     pub(super) quality: Quality,
     pub(super) tones: u16,
+    /// The keys of third and seventh.
+    pub(super) guides: u16,
     /// Keys that must sound.
     needs: u16,
     /// Keys that must not.
     forbids: u16,
     /// Whether third and seventh sound, so that the root may be understood.
     guided: bool,
+    /// Keys that it has tensions on. A thirteenth over a triad is a sixth.
+    takes: u16,
     /// The key of the fifth.
     fifth: u16,
     /// Keys where a tension fights a chord tone.
     fights: u16,
     pub(super) has_altered_fifth: bool,
+    /// Points of a tension of each kind.
+    natural: i32,
+    altered: i32,
     /// Points of the quality by itself.
     points: i32,
 }
@@ -31,10 +38,13 @@ const THIRDS: [Third; 5] = [Third::Major, Third::Minor, Third::Fourth, Third::Se
 const FIFTHS: [Fifth; 3] = [Fifth::Perfect, Fifth::Flat, Fifth::Sharp];
 const SEVENTHS: [Seventh; 4] = [Seventh::None, Seventh::Sixth, Seventh::Flat, Seventh::Major];
 
-pub(super) const SHAPES: [Shape; THIRDS.len() * SEVENTHS.len() * FIFTHS.len()] = {
-    let mut shapes = [const { Shape::of(Quality::MAJOR) }; THIRDS.len() * SEVENTHS.len() * FIFTHS.len()];
+/// Shapes by third, seventh and fifth; the altered dominant at the end.
+const COUNT: usize = THIRDS.len() * SEVENTHS.len() * FIFTHS.len() + 1;
+
+pub(super) const SHAPES: [Shape; COUNT] = {
+    let mut shapes = [const { Shape::altered() }; COUNT];
     let mut index = 0;
-    while index < shapes.len() {
+    while index + 1 < shapes.len() {
         #[expect(clippy::indexing_slicing, reason = "const: an index out of bounds is a compile error")]
         {
             shapes[index] = Shape::of(Quality {
@@ -47,6 +57,10 @@ pub(super) const SHAPES: [Shape; THIRDS.len() * SEVENTHS.len() * FIFTHS.len()] =
     }
     shapes
 };
+
+/// Places of the plain triads in [`SHAPES`], which stand first in it.
+pub(super) const MAJOR_TRIAD: usize = 0;
+pub(super) const MINOR_TRIAD: usize = SEVENTHS.len() * FIFTHS.len();
 
 pub(super) const fn key_of(degree: Option<Degree>) -> u16 {
     match degree {
@@ -63,7 +77,7 @@ impl Shape {
         let tones = 1 | third | fifth | seventh;
         let stacked = matches!(quality.third, Third::Major | Third::Minor);
         // A perfect fifth may be understood where there is a third or a seventh to go by.
-        let fifth_needed = !matches!(quality.fifth, Fifth::Perfect)
+        let fifth_needed = !matches!(quality.fifth, Fifth::Perfect | Fifth::None)
             || (!stacked && matches!(quality.seventh, Seventh::None));
         let usage = usage(quality);
         let has_altered_fifth = matches!(usage, Usage::AlteredFifth);
@@ -73,6 +87,24 @@ impl Shape {
             Third::Fourth => Reason::Suspended(Degree::Fourth).points(),
             Third::Minor | Third::Major => 0,
         };
+        let altered = if takes_altered(quality) {
+            Reason::Altered(Degree::FlatNine)
+        } else {
+            Reason::AlteredElsewhere(Degree::SharpEleven)
+        };
+        let altered = altered.points();
+        // What any tension costs beside.
+        let over_triad = if matches!(quality.seventh, Seventh::None) {
+            Reason::OverTriad(Degree::Nine).points()
+        } else {
+            0
+        };
+        let anywhere = over_triad
+            + match quality.family() {
+                Family::Diminished => Reason::OverDiminished(Degree::Nine).points(),
+                Family::HalfDiminished => Reason::OverHalfDiminished(Degree::Nine).points(),
+                _ => 0,
+            };
         let sixth = if matches!(quality.seventh, Seventh::Sixth) { Reason::Sixth.points() } else { 0 };
         let usage = match usage {
             Usage::Usual => 0,
@@ -84,15 +116,29 @@ impl Shape {
         Self {
             quality,
             tones,
+            guides: third | seventh,
             needs: third | seventh | if fifth_needed { fifth } else { 0 },
             // What has a third is no chord without one.
             forbids: if matches!(quality.third, Third::None) { 1 << 3 | 1 << 4 } else { 0 },
             guided: stacked && matches!(quality.seventh, Seventh::Flat | Seventh::Major),
+            takes: match quality.seventh {
+                Seventh::None => (NATURAL_KEYS | ALTERED_KEYS) & !(1 << Degree::Thirteen.semitones()),
+                _ => NATURAL_KEYS | ALTERED_KEYS,
+            },
             fifth,
             fights: fighting(quality, tones),
             has_altered_fifth,
+            natural: Reason::Natural(Degree::Nine).points() + anywhere,
+            altered: altered + anywhere,
             points: standing + sixth + usage,
         }
+    }
+
+    /// The altered dominant: all four altered tensions, and no fifth.
+    const fn altered() -> Self {
+        let quality = Quality { third: Third::Major, fifth: Fifth::None, seventh: Seventh::Flat };
+        let shape = Self::of(quality);
+        Self { needs: shape.needs | ALTERED_KEYS, forbids: !(shape.tones | ALTERED_KEYS), ..shape }
     }
 
     /// The keys that are tensions, where the shape accounts for all keys.
@@ -100,7 +146,7 @@ impl Shape {
         let fits = keys & self.needs == self.needs
             && keys & self.forbids == 0
             && (keys & 1 == 1 || self.guided)
-            && keys & !self.tones & !(NATURAL_KEYS | ALTERED_KEYS) == 0;
+            && keys & !self.tones & !self.takes == 0;
         if fits { Some(keys & !self.tones) } else { None }
     }
 
@@ -108,14 +154,12 @@ impl Shape {
     pub(super) fn points(&self, keys: u16, tensions: u16) -> i32 {
         let count = |keys: u16| keys.count_ones() as i32;
         let mut points = self.points
-            + count(tensions & NATURAL_KEYS) * Reason::Natural(Degree::Nine).points()
-            + count(tensions & ALTERED_KEYS) * Reason::Altered(Degree::FlatNine).points()
+            + count(tensions & NATURAL_KEYS) * self.natural
+            + count(tensions & ALTERED_KEYS) * self.altered
             + count(tensions & self.fights) * Reason::Fights(Degree::Eleven).points();
-        if self.quality.seventh == Seventh::None {
-            points += count(tensions) * Reason::OverTriad(Degree::Nine).points();
-        }
-        if keys & self.fifth == 0 {
-            let stands_in = tensions >> Degree::Thirteen.semitones() & 1 == 1;
+        if self.fifth != 0 && keys & self.fifth == 0 {
+            let stands_in =
+                thirteen_may_stand_in(self.quality) && tensions >> Degree::Thirteen.semitones() & 1 == 1;
             points += if stands_in { Reason::ThirteenForFifth } else { Reason::NoFifth }.points();
         }
         if self.has_altered_fifth && tensions != 0 {

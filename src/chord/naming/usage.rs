@@ -1,6 +1,6 @@
 //! How usual a quality is, and which tensions fight it.
 
-use crate::chord::{Degree, Family, Fifth, Quality, Seventh, Third};
+use crate::chord::{Degree, Fifth, Quality, Seventh, Third};
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Usage {
@@ -18,7 +18,10 @@ pub(super) const fn usage(quality: Quality) -> Usage {
         (Third::Minor, Fifth::Perfect | Fifth::Flat, Seventh::Major) => Usage::Rare,
         (Third::Major | Third::Minor, Fifth::Perfect, _) => Usage::Usual,
         (Third::Fourth, Fifth::Perfect, Seventh::None | Seventh::Flat) => Usage::Usual,
-        (Third::Second | Third::None, Fifth::Perfect, Seventh::None) => Usage::Usual,
+        (Third::Second, Fifth::Perfect, Seventh::None) => Usage::Usual,
+        (Third::None, Fifth::Perfect, Seventh::None | Seventh::Flat | Seventh::Major) => Usage::Usual,
+        // The altered chord, which has no fifth of its own.
+        (Third::Major, Fifth::None, Seventh::Flat) => Usage::Usual,
         (Third::Minor, Fifth::Flat, Seventh::None | Seventh::Flat | Seventh::DoubleFlat) => Usage::Usual,
         (Third::Major, Fifth::Sharp, Seventh::None) => Usage::Usual,
         (Third::Major, Fifth::Sharp, Seventh::Flat | Seventh::Major) => Usage::AlteredFifth,
@@ -31,11 +34,23 @@ pub(super) const fn usage(quality: Quality) -> Usage {
     }
 }
 
-/// The keys a semitone above a chord tone, by which a tension fights it (Nettles, *Harmony 3*, 1987, p. 15). Over a
-/// dominant only the natural eleventh does: altered tensions are its own.
+/// Whether altered tensions are a quality's own: dominants, suspended ones too.
+pub(super) const fn takes_altered(quality: Quality) -> bool {
+    matches!((quality.third, quality.seventh), (Third::Major | Third::Fourth | Third::Second, Seventh::Flat))
+}
+
+/// Whether a thirteenth may take the finger of the fifth: in chords with a seventh.
+pub(super) const fn thirteen_may_stand_in(quality: Quality) -> bool {
+    matches!(quality.seventh, Seventh::Flat | Seventh::Major)
+}
+
+/// The keys a semitone above a chord tone, by which a tension fights it (Nettles, *Harmony 3*, 1987, p. 15). Altered
+/// tensions are a dominant's own; over one with its third only the natural eleventh fights, over a suspended one the
+/// raised.
 pub(super) const fn fighting(quality: Quality, tones: u16) -> u16 {
-    match quality.family() {
-        Family::Dominant => 1 << Degree::Eleven.semitones(),
+    match (quality.third, takes_altered(quality)) {
+        (Third::Major, true) => 1 << Degree::Eleven.semitones(),
+        (_, true) => 1 << Degree::SharpEleven.semitones(),
         _ => (tones << 1 | tones >> 11) & 0xFFF,
     }
 }
@@ -48,7 +63,11 @@ mod tests {
     fn all_qualities_without_a_name_are_nameless() {
         for quality in Quality::all() {
             let named = Quality::NAMED.iter().any(|(_, named)| *named == quality);
-            assert_eq!(usage(quality) != Usage::Nameless, named, "{quality:?}");
+            let without_third = quality.third == Third::None && quality.fifth == Fifth::Perfect;
+            let altered =
+                (quality.third, quality.fifth, quality.seventh) == (Third::Major, Fifth::None, Seventh::Flat);
+            let spoken_of = named || altered || (without_third && quality.seventh != Seventh::Sixth);
+            assert_eq!(usage(quality) != Usage::Nameless, spoken_of, "{quality:?}");
         }
     }
 }
