@@ -11,6 +11,7 @@ use std::process::ExitCode;
 
 use clap::Parser;
 use itertools::Itertools;
+use overshell::Result;
 use overshell::chord::{Chord, ChordSymbol, Key, Reharmonisation, analyse};
 use serde_json::json;
 
@@ -22,7 +23,7 @@ struct Arguments {
     chords: Vec<String>,
     /// The key; estimated where none is given
     #[arg(long)]
-    key: Option<Key>,
+    key: Option<String>,
     /// Print JSON
     #[arg(long)]
     json: bool,
@@ -33,11 +34,20 @@ fn main() -> ExitCode {
     shared::run(|| progression(&arguments))
 }
 
-fn progression(arguments: &Arguments) -> overshell::Result<()> {
-    let symbols: Vec<ChordSymbol> =
-        arguments.chords.iter().map(|text| text.parse()).collect::<overshell::Result<_>>()?;
+fn progression(arguments: &Arguments) -> Result<()> {
+    let symbols: Vec<ChordSymbol> = arguments
+        .chords
+        .iter()
+        .flat_map(|text| text.split_whitespace())
+        .map(str::parse)
+        .collect::<Result<_>>()?;
+    let key = arguments.key.as_deref().map(str::parse::<Key>).transpose()?;
     let chords: Vec<Option<Chord>> = symbols.iter().map(ChordSymbol::chord).collect();
-    let analysis = analyse(&chords, arguments.key);
+    if chords.iter().flatten().next().is_none() && key.is_none() {
+        say!("no chord sounds, so there is no key to find");
+        return Ok(());
+    }
+    let analysis = analyse(&chords, key);
     let mut rows = Vec::new();
     for (at, (symbol, found)) in symbols.iter().zip(&analysis.chords).enumerate() {
         let Some(found) = found else {

@@ -22,7 +22,7 @@ struct Arguments {
     symbol: String,
     /// What the chord does in its key, such as "V7/ii", for the choice of scales
     #[arg(long)]
-    function: Option<Function>,
+    function: Option<String>,
     /// Print JSON
     #[arg(long)]
     json: bool,
@@ -35,8 +35,9 @@ fn main() -> ExitCode {
 
 fn explain(arguments: &Arguments) -> overshell::Result<()> {
     let symbol: ChordSymbol = arguments.symbol.parse()?;
+    let function = arguments.function.as_deref().map(str::parse::<Function>).transpose()?;
     let answers = match symbol.chord() {
-        Some(chord) => of_chord(&symbol, chord, arguments.function),
+        Some(chord) => of_chord(&symbol, chord, function),
         None => vec![("means", vec!["no chord sounds".to_owned()])],
     };
     if arguments.json {
@@ -93,9 +94,14 @@ fn of_chord(
             listed("avoid", choice.scale.avoid(chord, AvoidPolicy::default()).to_string())
         )
     });
+    let mut means = vec![chord.to_string()];
+    if !symbol.unsaid().is_empty() {
+        let unsaid = itertools::join(symbol.unsaid().iter().map(|class| class.get()), " ");
+        means.push(format!("  not exact, no symbol says the pitch classes {unsaid} as well"));
+    }
     vec![
         ("parts", symbol.upper().into_iter().chain(symbol.lower()).map(parts).collect()),
-        ("means", vec![chord.to_string()]),
+        ("means", means),
         ("with signs", vec![symbol.in_style(Style::Unicode).to_string()]),
         ("in words", vec![symbol.in_style(Style::Long).to_string()]),
         ("notes", vec![notes.collect::<Vec<_>>().join(", ")]),

@@ -23,16 +23,16 @@ struct Arguments {
     keys: Vec<String>,
     /// The lowest key, where names are given
     #[arg(long)]
-    bass: Option<NoteName>,
+    bass: Option<String>,
     /// Names on this root only
     #[arg(long)]
-    root: Option<NoteName>,
+    root: Option<String>,
     /// The chord that the keys are played for
     #[arg(long)]
-    chord: Option<Chord>,
+    chord: Option<String>,
     /// The key that roots are spelled in
     #[arg(long)]
-    key: Option<Key>,
+    key: Option<String>,
     /// How many names at most
     #[arg(long, default_value_t = 5)]
     most: usize,
@@ -60,12 +60,14 @@ fn keys(texts: &[String]) -> overshell::Result<(PitchSet, Option<NoteName>)> {
 
 fn name(arguments: &Arguments) -> overshell::Result<()> {
     let (keys, lowest) = keys(&arguments.keys)?;
-    let bass = arguments.bass.or(lowest);
+    let named = |text: &Option<String>| text.as_deref().map(str::parse::<NoteName>).transpose();
+    let bass = named(&arguments.bass)?.or(lowest);
+    let written = arguments.chord.as_deref().map(str::parse::<Chord>).transpose()?;
     let options = NamingOptions {
-        root: arguments.root.map(NoteName::pitch_class),
+        root: named(&arguments.root)?.map(NoteName::pitch_class),
         bass: bass.map(NoteName::pitch_class),
-        written: arguments.chord,
-        key: arguments.key,
+        written,
+        key: arguments.key.as_deref().map(str::parse::<Key>).transpose()?,
     };
     let found = readings(keys, &options);
     let count = found.len();
@@ -84,7 +86,14 @@ fn name(arguments: &Arguments) -> overshell::Result<()> {
         say!("{:#}", json!({ "set_class": keys.forte_name(), "names": count, "readings": readings }));
         return Ok(());
     }
+    let keys = options.bass.map_or(keys, |bass| keys.with(bass));
     say!("{keys}: set class {}, {count} names", keys.forte_name());
+    if count == 0 {
+        say!("  no chord accounts for all of these keys");
+    }
+    if let Some(written) = written.filter(|_| !found.iter().any(Reading::is_as_written)) {
+        say!("  no symbol says this for {written}");
+    }
     for reading in &found {
         let reasons = itertools::join(reading.reasons(), "; ");
         say!("  {:>4}  {:16} {reasons}", reading.points(), reading.chord().to_string());
