@@ -126,6 +126,20 @@ impl Reading {
     }
 }
 
+/// As a map: the chord, its points, whether the root is missing, the chord tones that are, and the reasons as texts.
+impl serde::Serialize for Reading {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        use serde::ser::SerializeStruct;
+        let mut map = serializer.serialize_struct("Reading", 5)?;
+        map.serialize_field("chord", &self.chord)?;
+        map.serialize_field("points", &self.points)?;
+        map.serialize_field("rootless", &self.is_rootless())?;
+        map.serialize_field("missing", &self.missing())?;
+        map.serialize_field("reasons", &self.reasons().collect::<SmallVec<[Reason; 16]>>())?;
+        map.end()
+    }
+}
+
 /// The names of a set of keys, best first: an iterator that makes each [`Reading`] when it is asked for.
 #[derive(Clone, Debug)]
 pub struct Readings {

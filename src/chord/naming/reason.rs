@@ -123,6 +123,12 @@ impl std::fmt::Display for Reason {
     }
 }
 
+impl serde::Serialize for Reason {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
 /// Says every reason that speaks for or against a reading, in the order in which a musician would say them.
 pub(super) fn explain(
     keys: u16,
