@@ -73,17 +73,7 @@ fn name(arguments: &Arguments) -> overshell::Result<()> {
     let count = found.len();
     let found: Vec<Reading> = found.take(arguments.most).collect();
     if arguments.json {
-        let readings: Vec<_> = found
-            .iter()
-            .map(|reading| {
-                let reasons: Vec<String> = reading.reasons().map(|reason| reason.to_string()).collect();
-                json!({
-                    "chord": reading.chord(), "points": reading.points(), "rootless": reading.is_rootless(),
-                    "missing": reading.missing(), "reasons": reasons,
-                })
-            })
-            .collect();
-        say!("{:#}", json!({ "set_class": keys.forte_name(), "names": count, "readings": readings }));
+        say!("{:#}", json!({ "set_class": keys.forte_name(), "names": count, "readings": found }));
         return Ok(());
     }
     let keys = options.bass.map_or(keys, |bass| keys.with(bass));
