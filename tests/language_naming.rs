@@ -219,6 +219,7 @@ fn ok_first_names_of_voicings() {
         ("C F Bb D G", "C9sus4"),
         ("C F G", "Csus4"),
         ("C D G", "Csus2"),
+        ("C F G B", "Cmaj7sus4"),
         // No third, and triads over a bass of their own.
         ("C G Bb", "C7(no3)"),
         ("C G B", "Cmaj7(no3)"),
@@ -244,6 +245,12 @@ fn ok_first_names_of_voicings() {
         ("C E G B D F# A", "Cmaj13(#11)"),
         ("C D E G", "C(add9)"),
         ("G C D E", "C(add9)/G"),
+        // Two keys; a name before none; the nearest root above the bass among equals.
+        ("C F", "F5/C"),
+        ("G C", "C5/G"),
+        ("C Eb", "Cm"),
+        ("E C Eb Gb", "Ab7(b13)"),
+        ("C Gb", "D7"),
     ] {
         let bass = notes.split(' ').next().unwrap();
         assert_eq!(names(keys(notes), &over(bass))[0], name, "{notes}");
@@ -281,6 +288,7 @@ fn ok_the_key_breaks_ties() {
     };
     assert_eq!(first("B F", "C"), "G7");
     assert_eq!(first("B F", "Gb"), "Db7");
+    assert_eq!(first("C D G", "C"), "Gsus4"); // a fourth before a second, wherever the tonic is
     assert_eq!(first("C E G#", "C"), "C+");
     assert_eq!(first("C E G#", "A"), "E+");
 }

@@ -11,11 +11,15 @@ pub(crate) fn readings(set: PitchSet) -> Vec<(PitchClass, Quality, DegreeSet)> {
         for quality in Quality::all().filter(|quality| quality.fifth != Fifth::None) {
             let third = quality.third_degree();
             let stacked = matches!(quality.third, Third::Minor | Third::Major);
-            let guided = stacked && matches!(quality.seventh, Seventh::Flat | Seventh::Major);
+            let tritone = (quality.third, quality.seventh) == (Third::Major, Seventh::Flat);
+            let guided = stacked
+                && matches!(quality.seventh, Seventh::Flat | Seventh::Major)
+                && (set.len() > 2 || tritone);
             let fifth = quality.fifth_degree().unwrap();
             let accepted = (sounds(Degree::Root) || guided)
                 && third.is_none_or(sounds)
-                && (third.is_some() || !(sounds(Degree::Three) || sounds(Degree::FlatThree)))
+                && (third.is_some()
+                    || ![Degree::Three, Degree::FlatThree, Degree::Eleven].into_iter().any(sounds))
                 && quality.seventh_degree().is_none_or(sounds)
                 && (sounds(fifth)
                     || (fifth == Degree::Five && (stacked || quality.seventh != Seventh::None)));

@@ -29,7 +29,7 @@ pub enum Reason {
     Sixth,
     /// The fifth is augmented or diminished, in a chord that usually has a perfect one.
     AlteredFifth(Degree),
-    /// The quality is a minor or diminished triad with a major seventh, which is seldom meant.
+    /// The quality is a minor, diminished or suspended triad with a major seventh, which is seldom meant.
     Rare,
     /// The quality is not among those that are usual.
     Unusual,

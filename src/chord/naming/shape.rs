@@ -18,8 +18,10 @@ pub(super) struct Shape {
     needs: u16,
     /// Keys that must not.
     forbids: u16,
-    /// Whether third and seventh sound, so that the root may be understood.
+    /// Whether third and seventh sound, so that the root may be understood, where there is more than the two.
     guided: bool,
+    /// Whether they are a tritone, which says it by itself.
+    tritone: bool,
     /// Keys that it has tensions on. A thirteenth over a triad is a sixth.
     takes: u16,
     /// The key of the fifth.
@@ -118,8 +120,9 @@ impl Shape {
             tones,
             guides: third | seventh,
             needs: third | seventh | if fifth_needed { fifth } else { 0 },
-            // What has a third is no chord without one.
-            forbids: if matches!(quality.third, Third::None) { 1 << 3 | 1 << 4 } else { 0 },
+            // What has a third, or a fourth in its place, is no chord without one.
+            forbids: if matches!(quality.third, Third::None) { 1 << 3 | 1 << 4 | 1 << 5 } else { 0 },
+            tritone: matches!((quality.third, quality.seventh), (Third::Major, Seventh::Flat)),
             guided: stacked && matches!(quality.seventh, Seventh::Flat | Seventh::Major),
             takes: match quality.seventh {
                 Seventh::None => (NATURAL_KEYS | ALTERED_KEYS) & !(1 << Degree::Thirteen.semitones()),
@@ -145,7 +148,7 @@ impl Shape {
     pub(super) const fn tension_keys(&self, keys: u16) -> Option<u16> {
         let fits = keys & self.needs == self.needs
             && keys & self.forbids == 0
-            && (keys & 1 == 1 || self.guided)
+            && (keys & 1 == 1 || (self.guided && (keys.count_ones() > 2 || self.tritone)))
             && keys & !self.tones & !self.takes == 0;
         if fits { Some(keys & !self.tones) } else { None }
     }

@@ -16,6 +16,7 @@ pub(super) enum Usage {
 pub(super) const fn usage(quality: Quality) -> Usage {
     match (quality.third, quality.fifth, quality.seventh) {
         (Third::Minor, Fifth::Perfect | Fifth::Flat, Seventh::Major) => Usage::Rare,
+        (Third::Fourth, Fifth::Perfect, Seventh::Major) => Usage::Rare,
         (Third::Major | Third::Minor, Fifth::Perfect, _) => Usage::Usual,
         (Third::Fourth, Fifth::Perfect, Seventh::None | Seventh::Flat) => Usage::Usual,
         (Third::Second, Fifth::Perfect, Seventh::None) => Usage::Usual,
@@ -29,7 +30,7 @@ pub(super) const fn usage(quality: Quality) -> Usage {
         (Third::Major, Fifth::Flat, Seventh::None | Seventh::Major)
         | (Third::Minor, Fifth::Sharp, Seventh::None | Seventh::Flat)
         | (Third::Second, Fifth::Perfect, Seventh::Flat)
-        | (Third::Fourth, Fifth::Perfect, Seventh::Major | Seventh::Sixth) => Usage::Unusual,
+        | (Third::Fourth, Fifth::Perfect, Seventh::Sixth) => Usage::Unusual,
         _ => Usage::Nameless,
     }
 }
