@@ -42,13 +42,15 @@
 
 mod types;
 
-use super::{Loss, Translation};
+use super::{Loss, Part, Translation};
 use crate::chord::{Chord, ChordSymbol};
 use crate::error::{Error, Excerpt, Kind, Result};
 use crate::pitch::{NoteName, shown};
 
 /// What a text between quotes says.
-#[derive(Clone, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Text {
     /// A chord.
     Chord {
@@ -79,7 +81,9 @@ impl Text {
 }
 
 /// Where an annotation is printed: its first sign.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Placement {
     /// `^`
     Above,
@@ -141,8 +145,7 @@ pub fn read(text: &str) -> Result<Translation<Text>> {
     let alternate = match aside.map(|(aside, start)| read_chord(text, aside, start)) {
         Some(Ok(Some(alternate))) => Some(alternate),
         Some(_) => {
-            let aside = aside.map_or("", |(aside, _)| aside);
-            losses.push(Loss::new(format!("the alternate `{}` is left out", shown(aside)), "it is no chord"));
+            losses.push(Loss::AlternateUnread { written: shown(aside.map_or("", |(aside, _)| aside)) });
             None
         }
         None => None,
@@ -224,17 +227,16 @@ fn read_chord(text: &str, part: &str, start: usize) -> Result<Option<Chord>> {
 pub fn write(chord: Chord) -> Translation<String> {
     let nearest = types::nearest(chord);
     let mut losses = types::losses(nearest, chord);
-    let mut name = |what: &str, name: NoteName| {
+    let mut name = |part: Part, name: NoteName| {
         let written = if name.accidental().semitones().abs() > 1 { name.simplest() } else { name };
         if written != name {
-            let what = format!("the {what} `{name}` is written `{written}`");
-            losses.push(Loss::new(what, "a note of ABC has one accidental at most"));
+            losses.push(Loss::NameWrittenAs { part, name, written });
         }
         written
     };
-    let mut value = format!("{}{}", name("root", chord.root()), nearest.text);
+    let mut value = format!("{}{}", name(Part::Root, chord.root()), nearest.text);
     if let Some(bass) = chord.bass() {
-        value.push_str(&format!("/{}", name("bass", bass)));
+        value.push_str(&format!("/{}", name(Part::Bass, bass)));
     }
     Translation { value, losses }
 }
@@ -331,15 +333,14 @@ mod tests {
             assert_eq!(written.is_exact(), found == content, "{content} {}", written.value);
             exact += u32::from(written.is_exact());
             let keys = |chord: Chord| chord.pitch_set();
-            let said = |word: &str| {
-                let degree = |loss: &Loss| {
-                    let (degree, rest) = loss.what.strip_prefix('`')?.split_once('`')?;
-                    (rest == word).then(|| degree.parse::<crate::chord::Degree>().unwrap().class_over(root))
-                };
-                written.losses.iter().filter_map(degree).collect()
+            let said = |is: fn(&Loss) -> bool| {
+                let of_kind = written.losses.iter().filter(|loss| is(loss));
+                of_kind.map(|loss| loss.degree().unwrap().class_over(root)).collect()
             };
-            assert_eq!(keys(content).difference(keys(found)), said(" is left out"), "{content}");
-            assert_eq!(keys(found).difference(keys(content)), said(" is added"), "{content}");
+            let left_out = said(|loss| matches!(loss, Loss::NoWord { .. }));
+            assert_eq!(keys(content).difference(keys(found)), left_out, "{content}");
+            let added = said(|loss| matches!(loss, Loss::Unwanted { .. }));
+            assert_eq!(keys(found).difference(keys(content)), added, "{content}");
         }
         assert!(exact >= 30, "{exact}");
     }
