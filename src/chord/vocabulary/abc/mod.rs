@@ -190,11 +190,7 @@ fn read_chord(text: &str, part: &str, start: usize) -> Result<Option<Chord>> {
     let trimmed = part.trim();
     let skipped = start + part.len() - part.trim_start().len();
     let symbol = match trimmed.rsplit_once('/') {
-        Some((body, bass)) if bass.starts_with(|c: char| matches!(c, 'a'..='g')) => {
-            let mut letters = bass.chars();
-            let letter = letters.next().map(|letter| letter.to_ascii_uppercase());
-            format!("{body}/{}{}", letter.map(String::from).unwrap_or_default(), letters.as_str()).parse()
-        }
+        Some((body, bass)) if bass.starts_with(|c: char| matches!(c, 'a'..='g')) => over_bass(body, bass),
         _ => trimmed.parse::<ChordSymbol>(),
     };
     symbol.map(|symbol| symbol.chord()).map_err(|error| {
@@ -203,6 +199,21 @@ fn read_chord(text: &str, part: &str, start: usize) -> Result<Option<Chord>> {
         let before = text.get(..skipped).unwrap_or_default().chars().count();
         let width = excerpt.marked().chars().count();
         error.with_excerpt(Excerpt::of_line(text, before + excerpt.column() - 1, width))
+    })
+}
+
+/// A symbol over a bass in lower case; an error shows either as written.
+fn over_bass(body: &str, bass: &str) -> Result<ChordSymbol> {
+    let mut letters = bass.chars();
+    let letter = letters.next().map(|letter| letter.to_ascii_uppercase());
+    let symbol = format!("{body}/{}{}", letter.map(String::from).unwrap_or_default(), letters.as_str());
+    symbol.parse().or_else(|_| {
+        body.trim_end().parse::<ChordSymbol>()?;
+        let whole = format!("{body}/{bass}");
+        Err(Error::new(Kind::Symbol, format!("`{}` is no bass of this chord", shown(bass)))
+            .with_excerpt(Excerpt::of_line(&whole, body.chars().count() + 1, bass.chars().count()))
+            .with_help("write the bass as a note name behind one slash, such as `C7/e`")
+            .context(format_args!("chord text `{}`", shown(&whole))))
     })
 }
 
@@ -317,7 +328,28 @@ mod tests {
         expect_err("G(Em", "(Em", 2);
         expect_err("G(Em)7", "(Em)7", 2);
         expect_err("C\"", "\"", 2);
+        expect_err("C/E/g", "g", 5);
+        expect_err("G(Em)/b", "(Em)/b", 2);
         assert!(read(&"C".repeat(65)).unwrap_err().is_limit());
+    }
+
+    /// A bass in lower case is shown as it was written.
+    #[test]
+    fn err_texts_are_shown_as_written() {
+        for (text, message, help) in [
+            ("F#q/c", "chord symbol `F#q`: unknown sign `q`", "did you mean `F#`?"),
+            ("C/eq", "chord text `C/eq`: `eq` is no bass of this chord", "write the bass"),
+            (
+                " C/f\u{266e}",
+                "chord text `C/f\u{266e}`: `f\u{266e}` is no bass of this chord",
+                "write the bass",
+            ),
+            ("C/E/g", "chord text `C/E/g`: `g` is no bass of this chord", "write the bass"),
+        ] {
+            let error = read(text).unwrap_err();
+            assert!(error.to_string().starts_with(message), "{error}");
+            assert!(error.help().unwrap().starts_with(help), "{error:?}");
+        }
     }
 
     /// Every chord there is: what is written reads back the same where no loss is said, and otherwise
