@@ -140,10 +140,10 @@ fn err_vocabularies() {
     help: give one chord at a time
     ");
     insta::assert_snapshot!(report(abc::read("F#q/c")), @r"
-    error: chord symbol `F#q/C`: unknown sign `q`, expected a quality, a number or an alteration
+    error: chord symbol `F#q`: unknown sign `q`, expected a quality, a number or an alteration
       F#q/c
         ^
-    help: did you mean `F#/C`? for example `Cm7`, `Cmaj9`, `C7(b9)`, `Cdim7`, `C7sus4`, `C7/E`
+    help: did you mean `F#`? for example `Cm7`, `Cmaj9`, `C7(b9)`, `Cdim7`, `C7sus4`, `C7/E`
     ");
     insta::assert_snapshot!(report(abc::read("G(Em")), @r"
     error: chord text `G(Em`: this alternate does not end with `)`

@@ -18,6 +18,7 @@ use overshell::sheet::{
     LeadSheet, Limits, ReadOptions, TICKS_PER_QUARTER, read, write_lead_musicxml, write_midi, write_musicxml,
 };
 use proptest::prelude::*;
+use proptest::test_runner::FileFailurePersistence;
 use sheet_common::{arrange, generate};
 
 const GOOD: [&str; 2] =
@@ -137,8 +138,17 @@ fn with_values_of(sheet: &LeadSheet, other: &LeadSheet) -> LeadSheet {
     sheet
 }
 
+/// Cases that failed once are kept apart from the tests, which are packaged.
+fn config() -> ProptestConfig {
+    let kept = FileFailurePersistence::Direct(concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/proptest-regressions/sheet_properties.txt"
+    ));
+    ProptestConfig { failure_persistence: Some(Box::new(kept)), ..ProptestConfig::with_cases(200) }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(config())]
 
     #[test]
     fn prop_any_bytes_give_a_value_or_an_error(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {

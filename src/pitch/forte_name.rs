@@ -1,6 +1,6 @@
 //! Forte's names of sets: `4-27B`, `6-Z29`.
 
-use super::set_table::CLASSES;
+use super::set_table::{CLASSES, FIRST, PRIME_FORMS};
 use super::{Form, PitchSet, SetClass, shown};
 use crate::error::{Error, Excerpt, Kind, Result};
 
@@ -23,93 +23,134 @@ use crate::error::{Error, Excerpt, Kind, Result};
 /// # Ok::<(), overshell::Error>(())
 /// ```
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct ForteName {
-    class: SetClass,
-    form: Form,
-}
+pub struct ForteName(u16);
+
+/// How many names there are.
+const COUNT: usize = 352;
 
 /// The longest name, `6-Z29B`.
 const LONGEST: usize = 6;
 
-/// The names without a letter, with `A` and with `B`, of each class, filled up with blanks, and their lengths.
+/// What a name says.
+#[derive(Clone, Copy)]
+struct Row {
+    class: SetClass,
+    form: Form,
+    /// The name, filled up with blanks, and its length.
+    letters: [u8; LONGEST],
+    length: u8,
+}
+
+/// By name: in the order of the classes, of each the prime form first.
 #[expect(clippy::indexing_slicing, reason = "const: an index out of bounds is a compile error")]
-static LETTERS: [[([u8; LONGEST], usize); 3]; CLASSES.len()] = {
-    let mut all = [[([b' '; LONGEST], 0); 3]; CLASSES.len()];
+static ROWS: [Row; COUNT] = {
+    let first = SetClass::of(PitchSet::EMPTY);
+    let mut rows = [Row { class: first, form: Form::Symmetric, letters: [b' '; LONGEST], length: 0 }; COUNT];
     let mut class = 0;
-    let mut number = 0;
-    let mut before = 0;
+    let mut name = 0;
     while class < CLASSES.len() {
-        let cardinality = super::set_table::PRIME_FORMS[class].count_ones() as u8;
-        number = if cardinality == before { number + 1 } else { 1 };
-        before = cardinality;
-        let mut name = ([b' '; LONGEST], 0);
-        name = with_number(name, cardinality);
-        name = with(name, b'-');
-        if CLASSES[class].z_mate as usize != class {
-            name = with(name, b'Z');
-        }
-        name = with_number(name, number);
-        all[class] = [name, name, name];
-        // Only classes that are not their own inversion take a letter, and none of them has a longer name.
-        if name.1 < LONGEST {
-            all[class][Form::Prime as usize] = with(name, b'A');
-            all[class][Form::Inverted as usize] = with(name, b'B');
+        let prime = PitchSet::of_bits(PRIME_FORMS[class]);
+        let plain = of_class(class);
+        if matches!(prime.form(), Form::Symmetric) {
+            rows[name] = row(prime, Form::Symmetric, plain);
+            name += 1;
+        } else {
+            rows[name] = row(prime, Form::Prime, with(plain, b'A'));
+            rows[name + 1] = row(prime, Form::Inverted, with(plain, b'B'));
+            name += 2;
         }
         class += 1;
     }
-    all
+    assert!(name == COUNT);
+    rows
 };
 
+const fn row(prime: PitchSet, form: Form, (letters, length): ([u8; LONGEST], u8)) -> Row {
+    Row { class: SetClass::of(prime), form, letters, length }
+}
+
+/// The name of a class, which has no letter.
 #[expect(clippy::indexing_slicing, reason = "const: an index out of bounds is a compile error")]
-const fn with((mut text, length): ([u8; LONGEST], usize), letter: u8) -> ([u8; LONGEST], usize) {
-    text[length] = letter;
+const fn of_class(class: usize) -> ([u8; LONGEST], u8) {
+    let cardinality = PRIME_FORMS[class].count_ones() as u8;
+    let mut name = with(with_number(([b' '; LONGEST], 0), cardinality), b'-');
+    if CLASSES[class].z_mate as usize != class {
+        name = with(name, b'Z');
+    }
+    with_number(name, class as u8 - FIRST[cardinality as usize] + 1)
+}
+
+#[expect(clippy::indexing_slicing, reason = "const: an index out of bounds is a compile error")]
+const fn with((mut text, length): ([u8; LONGEST], u8), letter: u8) -> ([u8; LONGEST], u8) {
+    text[length as usize] = letter;
     (text, length + 1)
 }
 
-const fn with_number(text: ([u8; LONGEST], usize), number: u8) -> ([u8; LONGEST], usize) {
+const fn with_number(text: ([u8; LONGEST], u8), number: u8) -> ([u8; LONGEST], u8) {
     let text = if number < 10 { text } else { with(text, b'0' + number / 10) };
     with(text, b'0' + number % 10)
 }
 
-/// [`LETTERS`] as text.
+/// [`ROWS`] as text: one lookup from the name.
 #[expect(clippy::indexing_slicing, reason = "const: an index out of bounds is a compile error")]
-static NAMES: [[&str; 3]; CLASSES.len()] = {
-    let mut all = [[""; 3]; CLASSES.len()];
-    let mut class = 0;
-    while class < all.len() {
-        let mut form = 0;
-        while form < 3 {
-            let (letters, length) = &LETTERS[class][form];
-            if let Ok(text) = std::str::from_utf8(letters.split_at(*length).0) {
-                all[class][form] = text;
-            }
-            form += 1;
+static TEXTS: [&str; COUNT] = {
+    let mut all = [""; COUNT];
+    let mut name = 0;
+    while name < COUNT {
+        let Row { letters, length, .. } = &ROWS[name];
+        if let Ok(text) = std::str::from_utf8(letters.split_at(*length as usize).0) {
+            all[name] = text;
         }
-        class += 1;
+        name += 1;
     }
     all
 };
 
+/// The name of each set, in the order of their bits.
+#[expect(clippy::indexing_slicing, reason = "const: an index out of bounds is a compile error")]
+static OF_SETS: [u16; 4096] = {
+    let mut first = [0; CLASSES.len()];
+    let mut name = COUNT;
+    while name > 0 {
+        name -= 1;
+        first[ROWS[name].class.index()] = name as u16;
+    }
+    let mut names = [0; 4096];
+    let mut bits = 0;
+    while bits < names.len() {
+        let set = PitchSet::of_bits(bits as u16);
+        names[bits] = first[SetClass::of(set).index()] + matches!(set.form(), Form::Inverted) as u16;
+        bits += 1;
+    }
+    names
+};
+
 impl ForteName {
-    /// The name of a class with the letter of this form.
-    #[expect(clippy::indexing_slicing, reason = "a row for every class and an entry for every form")]
-    pub(super) const fn text_of(class: SetClass, form: Form) -> &'static str {
-        NAMES[class.index()][form as usize]
+    #[expect(clippy::indexing_slicing, reason = "a row for every name")]
+    const fn row(self) -> &'static Row {
+        &ROWS[self.0 as usize]
     }
 
     /// The text.
+    #[expect(clippy::indexing_slicing, reason = "a text for every name")]
     pub const fn as_str(self) -> &'static str {
-        Self::text_of(self.class, self.form)
+        TEXTS[self.0 as usize]
     }
 
     /// The class, under inversion too.
     pub const fn class(self) -> SetClass {
-        self.class
+        self.row().class
     }
 
     /// How the sets of this name lie to the prime form.
     pub const fn form(self) -> Form {
-        self.form
+        self.row().form
+    }
+
+    /// The name without its letter.
+    pub(super) fn of_class(class: SetClass) -> &'static str {
+        let name = class.prime_form().forte_name().as_str();
+        name.strip_suffix('A').unwrap_or(name)
     }
 
     /// Reads a class, and a form where a letter says one.
@@ -164,8 +205,9 @@ fn digits(text: &str) -> Option<u8> {
 
 impl PitchSet {
     /// Forte's name of its class and form: `4-27B` for a dominant seventh, `3-11A` for a minor triad.
+    #[expect(clippy::indexing_slicing, reason = "a set has twelve bits and the table 4,096 names")]
     pub const fn forte_name(self) -> ForteName {
-        ForteName { class: SetClass::of(self), form: self.form() }
+        ForteName(OF_SETS[self.bits() as usize])
     }
 }
 
@@ -186,15 +228,14 @@ impl std::str::FromStr for ForteName {
 
     fn from_str(text: &str) -> Result<Self> {
         let (class, form) = Self::read(text)?;
-        let form = match form {
-            Some(form) => form,
-            None if class.prime_form().form() == Form::Symmetric => Form::Symmetric,
-            None => {
-                return Err(Self::wrong(text, "names a class of two forms, expected one of them".into())
-                    .with_help(format!("write `{class}A` or `{class}B`")));
-            }
-        };
-        Ok(Self { class, form })
+        let prime = class.prime_form();
+        match form {
+            Some(Form::Inverted) => Ok(prime.invert().forte_name()),
+            Some(Form::Prime | Form::Symmetric) => Ok(prime.forte_name()),
+            None if prime.form() == Form::Symmetric => Ok(prime.forte_name()),
+            None => Err(Self::wrong(text, "names a class of two forms, expected one of them".into())
+                .with_help(format!("write `{class}A` or `{class}B`"))),
+        }
     }
 }
 
@@ -219,6 +260,7 @@ mod tests {
             };
             assert_eq!(class.to_string(), of_class);
             assert_eq!(set.forte_name().to_string(), format!("{of_class}{letter}"));
+            assert_eq!((set.forte_name().class(), set.forte_name().form()), (class, set.form()));
             for text in [set.forte_name().to_string(), set.forte_name().to_string().replace('Z', "")] {
                 assert_eq!(text.parse::<ForteName>().unwrap(), set.forte_name());
                 let text = text.trim_end_matches(['A', 'B']);
@@ -227,6 +269,8 @@ mod tests {
             names.insert(set.forte_name());
         }
         assert_eq!(names.len(), 352);
+        // In the order of their classes, prime forms first.
+        assert!(names.iter().map(|name| (name.class(), name.form())).is_sorted());
         assert_eq!(size_of::<ForteName>(), 2);
     }
 

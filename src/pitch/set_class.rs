@@ -123,7 +123,7 @@ impl SetClass {
 impl std::fmt::Display for SetClass {
     /// Forte's name with its Z: `4-27`, `4-Z29`.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.pad(ForteName::text_of(*self, Form::Symmetric))
+        f.pad(ForteName::of_class(*self))
     }
 }
 

@@ -3,7 +3,7 @@
 
     language_fixture.py --out FOLDER
 
-FOLDER gets `sets.tsv` and `chords.tsv`; those in tests/data/language were made so, with the versions pinned in
+FOLDER gets `sets.tsv`, `chords.tsv` and `qualities.tsv`; those in tests/data/language were made so, with the versions pinned in
 requirements.txt, and tests/outside/run makes them again and compares. The columns are described at the head of each file.
 """
 
@@ -83,6 +83,30 @@ EXTENDED = [
         "7(*5,b9,#9,#11,b13)",
     ),
 ]
+# Every third, fifth and seventh, or what stands in for them, by the degrees of Harte et al.; a dash for none. In MusicXML
+# a chord over a third is its kind with another fifth; all others come from the kind over a major third, since music21
+# takes a seventh that is added to a suspension for a major one.
+THIRDS = ["-", "2", "b3", "3", "4"]
+FIFTHS = ["-", "b5", "5", "#5"]
+SEVENTHS = ["-", "6", "bb7", "b7", "7"]
+KINDS = {
+    ("3", "-"): "major",
+    ("3", "6"): "major-sixth",
+    ("3", "b7"): "dominant",
+    ("3", "7"): "major-seventh",
+    ("b3", "-"): "minor",
+    ("b3", "6"): "minor-sixth",
+    ("b3", "bb7"): "diminished-seventh",
+    ("b3", "b7"): "minor-seventh",
+    ("b3", "7"): "major-minor",
+}
+THIRD_OF_A_MAJOR_CHORD = {
+    "-": [("subtract", 3, 0)],
+    "2": [("subtract", 3, 0), ("add", 2, 0)],
+    "4": [("subtract", 3, 0), ("add", 4, 0)],
+}
+FIFTH = {"-": [("subtract", 5, 0)], "b5": [("alter", 5, -1)], "5": [], "#5": [("alter", 5, 1)]}
+
 ROOTS = [letter + sign for sign in ("bb", "b", "", "#", "##") for letter in "FCGDAEB"]
 
 PITCHES = [pitch.Pitch(name) for name in "C4 C#4 D4 E-4 E4 F4 F#4 G4 A-4 A4 B-4 B4".split()]
@@ -156,6 +180,27 @@ def chord_row(root, row):
     return [root, suffix, names, set_by_mir_eval(label, False), set_by_mir_eval(label, True)]
 
 
+def qualities():
+    """Thirds, fifths and sevenths that make different chords: a diminished seventh over a diminished triad is no sixth,
+    over anything else it is one."""
+    for third, fifth, seventh in itertools.product(THIRDS, FIFTHS, SEVENTHS):
+        diminished = (third, fifth) == ("b3", "b5")
+        if not (seventh == "6" and diminished or seventh == "bb7" and not diminished):
+            yield third, fifth, seventh
+
+
+def quality_row(root, quality):
+    third, fifth, seventh = quality
+    degrees = ",".join(degree for degree in ("1", *quality) if degree != "-")
+    label = f"{root}:({degrees})"
+    if third in ("3", "b3"):
+        kind, changes = KINDS[third, seventh], FIFTH["5" if seventh == "bb7" else fifth]
+    else:
+        kind, changes = KINDS["3", seventh], THIRD_OF_A_MAJOR_CHORD[third] + FIFTH[fifth]
+    names = names_by_music21(root, kind, changes)
+    return [root, *quality, names, set_by_mir_eval(label, False)]
+
+
 def write(path, head, rows):
     lines = [f"# {line}" for line in head] + ["\t".join(row) for row in rows]
     path.write_text("\n".join(lines) + "\n")
@@ -184,6 +229,14 @@ def main():
             "reduce_extended_chords.",
         ],
         (chord_row(root, row) for row, root in itertools.product(QUALITIES + EXTENDED, ROOTS)),
+    )
+    write(
+        out / "qualities.tsv",
+        [
+            f"{music21_version}, mir_eval {version('mir_eval')}; made by tests/outside/language_fixture.py.",
+            "root, third, fifth, seventh (dash for none), names by music21; pitch classes by mir_eval (bits, hexadecimal).",
+        ],
+        (quality_row(root, quality) for quality, root in itertools.product(qualities(), ROOTS)),
     )
 
 

@@ -12,12 +12,14 @@
 pub mod abc;
 mod entry;
 pub mod harte;
+mod loss;
 pub mod musicxml;
 #[cfg(test)]
 mod sweep;
 mod translation;
 
-pub use translation::{Loss, Translation};
+pub use loss::{Loss, Part, Word};
+pub use translation::Translation;
 
 use super::ChordSymbol;
 use crate::error::{Error, Kind, Result};

@@ -1,7 +1,7 @@
 //! What a `harmony` means: a chord symbol, or a text that we cannot read.
 
 use super::raw::RawSymbol;
-use crate::chord::vocabulary::musicxml::{self, Harmony, Kind, Step};
+use crate::chord::vocabulary::musicxml::{self, DegreeChange, Harmony, Kind};
 use crate::chord::{Chord, ChordSymbol, Degree};
 use crate::error::Error;
 use crate::pitch::{NoteName, shown};
@@ -22,7 +22,7 @@ impl Understood {
 /// Reads a chord symbol.
 pub(super) fn understand(raw: &RawSymbol) -> Understood {
     let kind = raw.kind.trim();
-    if kind == Kind::None.as_str() {
+    if kind == Kind::NoChord.as_str() {
         return no_chord(raw);
     }
     let Some(root) = raw.root else { return without_root(raw) };
@@ -94,12 +94,12 @@ fn chord_of(raw: &RawSymbol, root: NoteName) -> Result<Chord, String> {
         return Err("its kind is empty".into());
     }
     let kind: Kind = kind.parse().map_err(|error: Error| error.to_string())?;
-    let read = |degrees| {
-        let harmony = Harmony { root, kind, bass: None, degrees };
+    let read = |degrees: Vec<DegreeChange>| {
+        let harmony = Harmony::new(root, kind).with_degrees(degrees);
         musicxml::read(&harmony).map_err(|error| error.to_string())
     };
-    let known = |step: &Result<Step, String>| {
-        step.clone().map_err(|text| format!("the degree `{text}` is not known"))
+    let known = |change: &Result<DegreeChange, String>| {
+        change.clone().map_err(|text| format!("the degree `{text}` is not known"))
     };
     read(raw.degrees.iter().map(known).collect::<Result<_, _>>()?)?
         .value
@@ -172,8 +172,11 @@ fn unread_text(raw: &RawSymbol, root: NoteName) -> String {
     let kind = raw.kind.trim();
     let suffix = raw.text.as_deref().unwrap_or(kind);
     let bass = raw.bass.map(|bass| format!("/{bass}")).unwrap_or_default();
-    let degrees: Vec<String> =
-        raw.degrees.iter().map(|step| step.as_ref().map_or_else(Clone::clone, ToString::to_string)).collect();
+    let degrees: Vec<String> = raw
+        .degrees
+        .iter()
+        .map(|change| change.as_ref().map_or_else(Clone::clone, ToString::to_string))
+        .collect();
     let listed = if degrees.is_empty() { String::new() } else { format!("({})", degrees.join(",")) };
     let plain = suffix.is_empty() && bass.is_empty() && degrees.is_empty();
     let candidates = [
@@ -188,7 +191,7 @@ fn unread_text(raw: &RawSymbol, root: NoteName) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::chord::vocabulary::musicxml::StepType;
+    use crate::chord::vocabulary::musicxml::DegreeChangeType;
     use crate::pitch::note;
 
     fn raw(root: &str, kind: &str, text: Option<&str>) -> RawSymbol {
@@ -207,8 +210,8 @@ mod tests {
         }
     }
 
-    fn step(kind: StepType, number: u8, alter: i8) -> Result<Step, String> {
-        Ok(Step { kind, number, alter })
+    fn change(kind: DegreeChangeType, number: u8, alter: i8) -> Result<DegreeChange, String> {
+        Ok(DegreeChange { kind, number, alter })
     }
 
     fn check(raw: &RawSymbol, expected: &str, findings: usize) {
@@ -232,12 +235,12 @@ mod tests {
     #[test]
     fn ok_degrees_join_the_text() {
         let mut symbol = raw("C", "suspended-fourth", Some("7sus"));
-        symbol.degrees = vec![step(StepType::Add, 7, 0)];
+        symbol.degrees = vec![change(DegreeChangeType::Add, 7, 0)];
         check(&symbol, "C7sus", 0);
         symbol.text = None;
         check(&symbol, "C7sus4", 0);
         let mut symbol = raw("C", "dominant", Some("7"));
-        symbol.degrees = vec![step(StepType::Add, 9, -1), step(StepType::Add, 11, 1)];
+        symbol.degrees = vec![change(DegreeChangeType::Add, 9, -1), change(DegreeChangeType::Add, 11, 1)];
         check(&symbol, "C7b9,#11", 0);
         symbol.bass = Some(note("E"));
         check(&symbol, "C7b9,#11/E", 0);
@@ -267,7 +270,7 @@ mod tests {
 
     #[test]
     fn ok_what_cannot_be_read_is_kept_and_said() {
-        for kind in Kind::ALL.into_iter().filter(|kind| !kind.is_defined() && *kind != Kind::None) {
+        for kind in Kind::ALL.into_iter().filter(|kind| !kind.is_defined() && *kind != Kind::NoChord) {
             check(&raw("C", kind.as_str(), Some("strange")), "Cstrange", 1);
         }
         check(&raw("C", "", None), "C", 1);
@@ -278,7 +281,7 @@ mod tests {
         function.instead_of_root = "IV".into();
         check(&function, "IV", 1);
         let mut clash = raw("C", "minor-seventh", Some("m7"));
-        clash.degrees = vec![step(StepType::Add, 9, 1)];
+        clash.degrees = vec![change(DegreeChangeType::Add, 9, 1)];
         check(&clash, "Cm7(#9)", 1);
         clash.degrees = vec![Err("mul 9".into())];
         check(&clash, "Cm7(mul 9)", 1);
@@ -293,11 +296,14 @@ mod tests {
         check(&raw("C", "other", Some("7alt")), "C7alt", 1);
         check(&raw("C", "min7", None), "Cmin7", 1);
         let mut other = raw("C", "other", None);
-        other.degrees =
-            vec![step(StepType::Add, 3, -1), step(StepType::Add, 5, 0), step(StepType::Add, 7, 0)];
+        other.degrees = vec![
+            change(DegreeChangeType::Add, 3, -1),
+            change(DegreeChangeType::Add, 5, 0),
+            change(DegreeChangeType::Add, 7, 0),
+        ];
         check(&other, "Cm7", 0);
         let mut bare = raw("C", "power", None);
-        bare.degrees = vec![step(StepType::Subtract, 5, 0)];
+        bare.degrees = vec![change(DegreeChangeType::Subtract, 5, 0)];
         check(&bare, "C(no3,no5)", 0);
     }
 }

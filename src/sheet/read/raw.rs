@@ -1,7 +1,7 @@
 //! A part as written, before a melody is chosen from it. Ticks count from the start of the bar.
 
 use crate::chord::Key;
-use crate::chord::vocabulary::musicxml::Step;
+use crate::chord::vocabulary::musicxml::DegreeChange;
 use crate::pitch::{NoteName, Pitch};
 use crate::sheet::{Barline, Metre, NoteValue};
 
@@ -71,5 +71,5 @@ pub(super) struct RawSymbol {
     pub(super) inversion: Option<String>,
     pub(super) bass: Option<NoteName>,
     pub(super) bass_text: Option<String>,
-    pub(super) degrees: Vec<Result<Step, String>>,
+    pub(super) degrees: Vec<Result<DegreeChange, String>>,
 }

@@ -5,7 +5,7 @@ use super::clock::Decimal;
 use super::cursor::Cursor;
 use super::finding::Log;
 use super::raw::RawSymbol;
-use crate::chord::vocabulary::musicxml::{Step, StepType};
+use crate::chord::vocabulary::musicxml::{DegreeChange, DegreeChangeType};
 use crate::error::Result;
 use crate::pitch::{Accidental, Letter, NoteName, shown};
 
@@ -118,7 +118,7 @@ fn read_name(cursor: &mut Cursor<'_>, what: &str) -> Result<(Option<NoteName>, O
 }
 
 /// A degree, or how it is written where it makes no sense.
-fn read_degree(cursor: &mut Cursor<'_>) -> Result<Result<Step, String>> {
+fn read_degree(cursor: &mut Cursor<'_>) -> Result<Result<DegreeChange, String>> {
     let (mut value, mut alter, mut kind) = (String::new(), String::new(), String::new());
     cursor.children(|cursor, tag| {
         match tag.name() {
@@ -131,13 +131,13 @@ fn read_degree(cursor: &mut Cursor<'_>) -> Result<Result<Step, String>> {
     })?;
     let alteration =
         if alter.is_empty() { Some((0, true)) } else { Decimal::read(&alter).map(Decimal::rounded) };
-    let step = || {
+    let change = || {
         let (semitones, exact) = alteration?;
-        Some(Step {
-            kind: StepType::ALL.into_iter().find(|k| k.as_str() == kind)?,
+        Some(DegreeChange {
+            kind: DegreeChangeType::ALL.into_iter().find(|k| k.as_str() == kind)?,
             number: value.parse().ok()?,
             alter: i8::try_from(semitones).ok().filter(|_| exact)?,
         })
     };
-    Ok(step().ok_or_else(|| shown(&format!("{kind} {value} {alter}"))))
+    Ok(change().ok_or_else(|| shown(&format!("{kind} {value} {alter}"))))
 }

@@ -42,13 +42,15 @@
 
 mod types;
 
-use super::{Loss, Translation};
+use super::{Loss, Part, Translation};
 use crate::chord::{Chord, ChordSymbol};
 use crate::error::{Error, Excerpt, Kind, Result};
 use crate::pitch::{NoteName, shown};
 
 /// What a text between quotes says.
-#[derive(Clone, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Text {
     /// A chord.
     Chord {
@@ -79,7 +81,9 @@ impl Text {
 }
 
 /// Where an annotation is printed: its first sign.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Placement {
     /// `^`
     Above,
@@ -141,8 +145,7 @@ pub fn read(text: &str) -> Result<Translation<Text>> {
     let alternate = match aside.map(|(aside, start)| read_chord(text, aside, start)) {
         Some(Ok(Some(alternate))) => Some(alternate),
         Some(_) => {
-            let aside = aside.map_or("", |(aside, _)| aside);
-            losses.push(Loss::new(format!("the alternate `{}` is left out", shown(aside)), "it is no chord"));
+            losses.push(Loss::AlternateUnread { written: shown(aside.map_or("", |(aside, _)| aside)) });
             None
         }
         None => None,
@@ -187,11 +190,7 @@ fn read_chord(text: &str, part: &str, start: usize) -> Result<Option<Chord>> {
     let trimmed = part.trim();
     let skipped = start + part.len() - part.trim_start().len();
     let symbol = match trimmed.rsplit_once('/') {
-        Some((body, bass)) if bass.starts_with(|c: char| matches!(c, 'a'..='g')) => {
-            let mut letters = bass.chars();
-            let letter = letters.next().map(|letter| letter.to_ascii_uppercase());
-            format!("{body}/{}{}", letter.map(String::from).unwrap_or_default(), letters.as_str()).parse()
-        }
+        Some((body, bass)) if bass.starts_with(|c: char| matches!(c, 'a'..='g')) => over_bass(body, bass),
         _ => trimmed.parse::<ChordSymbol>(),
     };
     symbol.map(|symbol| symbol.chord()).map_err(|error| {
@@ -200,6 +199,21 @@ fn read_chord(text: &str, part: &str, start: usize) -> Result<Option<Chord>> {
         let before = text.get(..skipped).unwrap_or_default().chars().count();
         let width = excerpt.marked().chars().count();
         error.with_excerpt(Excerpt::of_line(text, before + excerpt.column() - 1, width))
+    })
+}
+
+/// A symbol over a bass in lower case; an error shows either as written.
+fn over_bass(body: &str, bass: &str) -> Result<ChordSymbol> {
+    let mut letters = bass.chars();
+    let letter = letters.next().map(|letter| letter.to_ascii_uppercase());
+    let symbol = format!("{body}/{}{}", letter.map(String::from).unwrap_or_default(), letters.as_str());
+    symbol.parse().or_else(|_| {
+        body.trim_end().parse::<ChordSymbol>()?;
+        let whole = format!("{body}/{bass}");
+        Err(Error::new(Kind::Symbol, format!("`{}` is no bass of this chord", shown(bass)))
+            .with_excerpt(Excerpt::of_line(&whole, body.chars().count() + 1, bass.chars().count()))
+            .with_help("write the bass as a note name behind one slash, such as `C7/e`")
+            .context(format_args!("chord text `{}`", shown(&whole))))
     })
 }
 
@@ -224,17 +238,16 @@ fn read_chord(text: &str, part: &str, start: usize) -> Result<Option<Chord>> {
 pub fn write(chord: Chord) -> Translation<String> {
     let nearest = types::nearest(chord);
     let mut losses = types::losses(nearest, chord);
-    let mut name = |what: &str, name: NoteName| {
+    let mut name = |part: Part, name: NoteName| {
         let written = if name.accidental().semitones().abs() > 1 { name.simplest() } else { name };
         if written != name {
-            let what = format!("the {what} `{name}` is written `{written}`");
-            losses.push(Loss::new(what, "a note of ABC has one accidental at most"));
+            losses.push(Loss::NameWrittenAs { part, name, written });
         }
         written
     };
-    let mut value = format!("{}{}", name("root", chord.root()), nearest.text);
+    let mut value = format!("{}{}", name(Part::Root, chord.root()), nearest.text);
     if let Some(bass) = chord.bass() {
-        value.push_str(&format!("/{}", name("bass", bass)));
+        value.push_str(&format!("/{}", name(Part::Bass, bass)));
     }
     Translation { value, losses }
 }
@@ -315,7 +328,28 @@ mod tests {
         expect_err("G(Em", "(Em", 2);
         expect_err("G(Em)7", "(Em)7", 2);
         expect_err("C\"", "\"", 2);
+        expect_err("C/E/g", "g", 5);
+        expect_err("G(Em)/b", "(Em)/b", 2);
         assert!(read(&"C".repeat(65)).unwrap_err().is_limit());
+    }
+
+    /// A bass in lower case is shown as it was written.
+    #[test]
+    fn err_texts_are_shown_as_written() {
+        for (text, message, help) in [
+            ("F#q/c", "chord symbol `F#q`: unknown sign `q`", "did you mean `F#`?"),
+            ("C/eq", "chord text `C/eq`: `eq` is no bass of this chord", "write the bass"),
+            (
+                " C/f\u{266e}",
+                "chord text `C/f\u{266e}`: `f\u{266e}` is no bass of this chord",
+                "write the bass",
+            ),
+            ("C/E/g", "chord text `C/E/g`: `g` is no bass of this chord", "write the bass"),
+        ] {
+            let error = read(text).unwrap_err();
+            assert!(error.to_string().starts_with(message), "{error}");
+            assert!(error.help().unwrap().starts_with(help), "{error:?}");
+        }
     }
 
     /// Every chord there is: what is written reads back the same where no loss is said, and otherwise
@@ -331,15 +365,14 @@ mod tests {
             assert_eq!(written.is_exact(), found == content, "{content} {}", written.value);
             exact += u32::from(written.is_exact());
             let keys = |chord: Chord| chord.pitch_set();
-            let said = |word: &str| {
-                let degree = |loss: &Loss| {
-                    let (degree, rest) = loss.what.strip_prefix('`')?.split_once('`')?;
-                    (rest == word).then(|| degree.parse::<crate::chord::Degree>().unwrap().class_over(root))
-                };
-                written.losses.iter().filter_map(degree).collect()
+            let said = |is: fn(&Loss) -> bool| {
+                let of_kind = written.losses.iter().filter(|loss| is(loss));
+                of_kind.map(|loss| loss.degree().unwrap().class_over(root)).collect()
             };
-            assert_eq!(keys(content).difference(keys(found)), said(" is left out"), "{content}");
-            assert_eq!(keys(found).difference(keys(content)), said(" is added"), "{content}");
+            let left_out = said(|loss| matches!(loss, Loss::NoWord { .. }));
+            assert_eq!(keys(content).difference(keys(found)), left_out, "{content}");
+            let added = said(|loss| matches!(loss, Loss::Unwanted { .. }));
+            assert_eq!(keys(found).difference(keys(content)), added, "{content}");
         }
         assert!(exact >= 30, "{exact}");
     }

@@ -44,9 +44,6 @@ const TYPES: [Entry; 32] = {
     ]
 };
 
-const NO_WORD: &str = "the types of ABC have no word for it";
-const NO_OMISSION: &str = "the types of ABC cannot leave it out";
-
 /// The type nearest to a chord: exactly it where there is one.
 pub(super) fn nearest(chord: Chord) -> &'static Entry {
     let [simplest, ..] = &TYPES;
@@ -75,11 +72,11 @@ pub(super) fn losses(entry: &Entry, chord: Chord) -> Vec<Loss> {
         degrees.iter().filter(move |degree| keys(other) >> degree.semitones() & 1 == 0)
     };
     let renamed = meant.difference(said).iter().filter_map(|degree| {
-        let other = said.iter().find(|d| d.semitones() == degree.semitones())?;
-        Some(Loss::new(format!("`{degree}` is written as `{other}`"), NO_WORD))
+        let written = said.iter().find(|d| d.semitones() == degree.semitones())?;
+        Some(Loss::DegreeWrittenAs { degree, written })
     });
-    let left_out = off(meant, said).map(|d| Loss::new(format!("`{d}` is left out"), NO_WORD));
-    let added = off(said, meant).map(|d| Loss::new(format!("`{d}` is added"), NO_OMISSION));
+    let left_out = off(meant, said).map(|degree| Loss::NoWord { degree });
+    let added = off(said, meant).map(|degree| Loss::Unwanted { degree });
     itertools::chain!(left_out, added, renamed).collect()
 }
 
@@ -126,8 +123,9 @@ mod tests {
             ("C7alt", "+7", "b9 is left out, #9 is left out, #11 is left out, b13 is written as #5"),
         ] {
             let entry = nearest(chord(symbol));
-            let losses = itertools::join(losses(entry, chord(symbol)).iter().map(|loss| &loss.what), ", ");
-            assert_eq!((entry.text, losses.replace('`', "").as_str()), (text, said), "{symbol}");
+            let what = |loss: Loss| loss.to_string().split_once(':').unwrap().0.replace('`', "");
+            let losses = itertools::join(losses(entry, chord(symbol)).into_iter().map(what), ", ");
+            assert_eq!((entry.text, losses.as_str()), (text, said), "{symbol}");
         }
     }
 }

@@ -59,10 +59,11 @@ use figure::Figure;
 use super::Translation;
 use super::entry::Entry;
 use crate::chord::{Chord, DegreeSet};
-use crate::error::Result;
+use crate::error::{Error, Result};
 
-/// What a label says.
+/// What a label says. Prints as [`write()`] writes it.
 #[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
+#[non_exhaustive]
 pub enum Label {
     /// This chord sounds.
     Chord(Chord),
@@ -88,12 +89,29 @@ impl From<Chord> for Label {
     }
 }
 
+impl std::fmt::Display for Label {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(&write(*self).value)
+    }
+}
+
+impl std::str::FromStr for Label {
+    type Err = Error;
+
+    /// Reads as [`read`] does, without its losses.
+    fn from_str(text: &str) -> Result<Self> {
+        read(text).map(|found| found.value)
+    }
+}
+
+crate::pitch::serde_as_text!(Label);
+
 /// Reads a label.
 ///
 /// # Errors
 ///
-/// [`Error::is_symbol`](crate::Error::is_symbol), with the place, where the text is no label or has two sevenths;
-/// [`Error::is_limit`](crate::Error::is_limit) beyond [`LONGEST`](super::LONGEST) bytes.
+/// [`Error::is_symbol`], with the place, where the text is no label or has two sevenths;
+/// [`Error::is_limit`] beyond [`LONGEST`](super::LONGEST) bytes.
 ///
 /// # Example
 ///

@@ -6,8 +6,8 @@ use super::figure::Figure;
 use super::settle::settle;
 use super::shorthand::{self, SHORTHANDS};
 use super::{Label, Translation};
-use crate::chord::vocabulary::Loss;
 use crate::chord::vocabulary::entry::Entry;
+use crate::chord::vocabulary::{Loss, Part, Word};
 use crate::chord::{Chord, Degree, DegreeSet};
 use crate::error::{Error, Excerpt, Kind, Result, nearest};
 use crate::pitch::{Accidental, Letter, NoteName, shown};
@@ -80,7 +80,7 @@ impl<'a> Reader<'a> {
         let chord = self.meaning(root, shorthand, &items)?;
         Ok(match bass {
             Some(figure) => {
-                chord.with_bass(self.name("bass", root_fifths + figure.fifths(), &format!("/{figure}")))
+                chord.with_bass(self.name(Part::Bass, root_fifths + figure.fifths(), &format!("/{figure}")))
             }
             None => chord,
         })
@@ -97,15 +97,14 @@ impl<'a> Reader<'a> {
         let fifths = i16::from(NoteName::new(letter, Accidental::Natural).fifths())
             + 7 * i16::from(self.accidentals());
         let written = self.text.get(..self.at).unwrap_or_default();
-        Ok((self.name("root", fifths, written), fifths))
+        Ok((self.name(Part::Root, fifths, written), fifths))
     }
 
     /// The name at a place on the line of fifths, or the nearest that sounds the same.
-    fn name(&mut self, what: &str, fifths: i16, written: &str) -> NoteName {
+    fn name(&mut self, part: Part, fifths: i16, written: &str) -> NoteName {
         let name = NoteName::from_fifths_respelled(fifths);
         if i16::from(name.fifths()) != fifths {
-            let what = format!("the {what} `{written}` is read as `{name}`");
-            self.losses.push(Loss::new(what, "a note name has at most two accidentals"));
+            self.losses.push(Loss::NameReadAs { part, written: written.to_owned(), name });
         }
         name
     }
@@ -208,22 +207,20 @@ impl<'a> Reader<'a> {
         if let Some(shorthand) = shorthand.filter(|shorthand| shorthand.hides_eleventh())
             && !items.iter().any(speaks_of_eleventh)
         {
-            let what = format!("the `11` of `{}` is left out", shorthand.text);
-            self.losses.push(Loss::new(what, "it fights the major third"));
+            self.losses.push(Loss::EleventhLeftOut { of: Word::Shorthand(shorthand.text) });
         }
         for item in items {
             match item {
                 Item { figure, omitted: false, .. } if figures.contains(figure) => {}
                 Item { figure, omitted: false, .. } => figures.push(*figure),
                 Item { figure: Figure::ROOT, .. } => {
-                    self.losses.push(Loss::new("`*1` is not carried out", "a chord always has its root"));
+                    self.losses.push(Loss::RootKept { written: "*1".to_owned() });
                 }
                 Item { figure, .. } => {
                     let hidden =
                         *figure == Figure::ELEVENTH && shorthand.is_some_and(|row| row.hides_eleventh());
                     if !figures.contains(figure) && !hidden {
-                        let what = format!("`*{figure}` takes nothing away");
-                        self.losses.push(Loss::new(what, "the chord has no such degree"));
+                        self.losses.push(Loss::NothingTakenAway { written: format!("*{figure}") });
                     }
                     figures.retain(|there| there != figure);
                 }

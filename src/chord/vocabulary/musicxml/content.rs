@@ -1,6 +1,6 @@
 //! What a kind and its degrees hold.
 
-use super::{Kind, Step, StepType};
+use super::{DegreeChange, DegreeChangeType, Kind};
 use crate::chord::{Chord, Degree, DegreeSet, Fifth, Quality, Seventh, Third};
 
 /// What a chord holds while degrees are applied to it.
@@ -35,24 +35,26 @@ impl Content {
     }
 
     /// Applies a degree; `None` where it asks for what no chord of ours has.
-    pub(super) fn apply(mut self, step: Step) -> Option<Self> {
-        let Step { kind, number, alter } = step;
+    pub(super) fn apply(mut self, change: DegreeChange) -> Option<Self> {
+        let DegreeChange { kind, number, alter } = change;
         match (kind, number) {
-            (StepType::Subtract, 3) => self.quality.third = Third::None,
-            (StepType::Subtract, 5) => self.quality.fifth = Fifth::None,
-            (StepType::Subtract, 6) if self.quality.seventh == Seventh::Sixth => {
+            (DegreeChangeType::Subtract, 3) => self.quality.third = Third::None,
+            (DegreeChangeType::Subtract, 5) => self.quality.fifth = Fifth::None,
+            (DegreeChangeType::Subtract, 6) if self.quality.seventh == Seventh::Sixth => {
                 self.quality.seventh = Seventh::None;
             }
-            (StepType::Subtract, 7) if self.quality.seventh != Seventh::Sixth => {
+            (DegreeChangeType::Subtract, 7) if self.quality.seventh != Seventh::Sixth => {
                 self.quality.seventh = Seventh::None;
             }
-            (StepType::Subtract, 7) => {}
-            (StepType::Subtract, 2 | 4) if matches!(self.quality.third, Third::Second | Third::Fourth) => {
+            (DegreeChangeType::Subtract, 7) => {}
+            (DegreeChangeType::Subtract, 2 | 4)
+                if matches!(self.quality.third, Third::Second | Third::Fourth) =>
+            {
                 self.quality.third = Third::None;
             }
-            (StepType::Subtract, _) => self = self.without(tension_number(number)?),
-            (StepType::Add, 3) => self = self.add_third(alter)?,
-            (StepType::Alter, 3) => {
+            (DegreeChangeType::Subtract, _) => self = self.without(tension_number(number)?),
+            (DegreeChangeType::Add, 3) => self = self.add_third(alter)?,
+            (DegreeChangeType::Alter, 3) => {
                 self.quality.third = match (self.quality.third, alter) {
                     (third, 0) => third,
                     (Third::Major | Third::None, -1) => Third::Minor,
@@ -60,8 +62,8 @@ impl Content {
                     _ => return None,
                 };
             }
-            (StepType::Add, 5) => self = self.add_fifth(alter)?,
-            (StepType::Alter, 5) => {
+            (DegreeChangeType::Add, 5) => self = self.add_fifth(alter)?,
+            (DegreeChangeType::Alter, 5) => {
                 let now = match self.quality.fifth {
                     Fifth::Flat => -1,
                     Fifth::Sharp => 1,
@@ -69,11 +71,11 @@ impl Content {
                 };
                 self.quality.fifth = fifth(alter.checked_add(now)?)?;
             }
-            (StepType::Add, 6) if alter == 0 && self.quality.seventh == Seventh::None => {
+            (DegreeChangeType::Add, 6) if alter == 0 && self.quality.seventh == Seventh::None => {
                 self.quality.seventh = Seventh::Sixth;
             }
-            (StepType::Add, 7) => self = self.add_seventh(alter)?,
-            (StepType::Alter, 7) => {
+            (DegreeChangeType::Add, 7) => self = self.add_seventh(alter)?,
+            (DegreeChangeType::Alter, 7) => {
                 let now = match self.quality.seventh {
                     Seventh::DoubleFlat => -2,
                     Seventh::Flat | Seventh::None => -1,
@@ -82,10 +84,10 @@ impl Content {
                 };
                 self.quality.seventh = seventh(alter.checked_add(now)?)?;
             }
-            (StepType::Add, _) => {
+            (DegreeChangeType::Add, _) => {
                 self.tensions = self.tensions.with(Degree::from_number(tension_number(number)?, alter)?);
             }
-            (StepType::Alter, _) => {
+            (DegreeChangeType::Alter, _) => {
                 let number = tension_number(number)?;
                 let now = self.tensions.iter().find(|d| d.number() == number).map_or(0, Degree::alteration);
                 let changed = Degree::from_number(number, alter.checked_add(now)?)?;
@@ -173,41 +175,41 @@ const fn tension_number(number: u8) -> Option<u8> {
 }
 
 /// The kind and the degrees that spell a chord's content, as few degrees as possible.
-pub(super) fn describe(target: Content) -> (Kind, Vec<Step>) {
+pub(super) fn describe(target: Content) -> (Kind, Vec<DegreeChange>) {
     let from_kind = |kind: Kind| {
         let start = Content::of_kind(kind)?;
-        let steps = steps_from(kind, start, target)?;
-        let reached = steps.iter().try_fold(start, |content, step| content.apply(*step));
-        (reached == Some(target)).then_some((kind, steps))
+        let changes = changes_from(kind, start, target)?;
+        let reached = changes.iter().try_fold(start, |content, change| content.apply(*change));
+        (reached == Some(target)).then_some((kind, changes))
     };
-    let best = Kind::ALL.into_iter().filter_map(from_kind).min_by_key(|(_, steps)| steps.len());
+    let best = Kind::ALL.into_iter().filter_map(from_kind).min_by_key(|(_, changes)| changes.len());
     best.unwrap_or((Kind::Other, Vec::new()))
 }
 
 /// The degrees that turn a kind into the content; `None` where the third cannot be reached.
-fn steps_from(kind: Kind, start: Content, target: Content) -> Option<Vec<Step>> {
-    let mut steps = Vec::new();
-    let mut step = |kind, number, alter| steps.push(Step { kind, number, alter });
+fn changes_from(kind: Kind, start: Content, target: Content) -> Option<Vec<DegreeChange>> {
+    let mut changes = Vec::new();
+    let mut change = |kind, number, alter| changes.push(DegreeChange { kind, number, alter });
     let (have, want) = (start.quality, target.quality);
     if have.third != want.third {
         if want.third != Third::None || have.third != Third::Major {
             return None;
         }
-        step(StepType::Subtract, 3, 0);
+        change(DegreeChangeType::Subtract, 3, 0);
     }
     match (have.fifth, want.fifth) {
         (a, b) if a == b => {}
-        (_, Fifth::None) => step(StepType::Subtract, 5, 0),
-        (Fifth::Perfect, Fifth::Flat) => step(StepType::Alter, 5, -1),
-        (Fifth::Perfect, Fifth::Sharp) => step(StepType::Alter, 5, 1),
+        (_, Fifth::None) => change(DegreeChangeType::Subtract, 5, 0),
+        (Fifth::Perfect, Fifth::Flat) => change(DegreeChangeType::Alter, 5, -1),
+        (Fifth::Perfect, Fifth::Sharp) => change(DegreeChangeType::Alter, 5, 1),
         _ => return None,
     }
     match (have.seventh, want.seventh) {
         (a, b) if a == b => {}
-        (Seventh::None, Seventh::Sixth) => step(StepType::Add, 6, 0),
-        (Seventh::None, Seventh::DoubleFlat) => step(StepType::Add, 7, -1),
-        (Seventh::None, Seventh::Flat) => step(StepType::Add, 7, 0),
-        (Seventh::None, Seventh::Major) => step(StepType::Add, 7, 1),
+        (Seventh::None, Seventh::Sixth) => change(DegreeChangeType::Add, 6, 0),
+        (Seventh::None, Seventh::DoubleFlat) => change(DegreeChangeType::Add, 7, -1),
+        (Seventh::None, Seventh::Flat) => change(DegreeChangeType::Add, 7, 0),
+        (Seventh::None, Seventh::Major) => change(DegreeChangeType::Add, 7, 1),
         _ => return None,
     }
     let own = start.tensions;
@@ -218,16 +220,17 @@ fn steps_from(kind: Kind, start: Content, target: Content) -> Option<Vec<Step>> 
             d.number() == degree.number() && !target.tensions.contains(*d) && !replaced.contains(*d)
         });
         let hidden = kind.hides_eleventh() && degree == Degree::SharpEleven;
-        let kind_of_step = if natural.is_some() || hidden { StepType::Alter } else { StepType::Add };
+        let change_type =
+            if natural.is_some() || hidden { DegreeChangeType::Alter } else { DegreeChangeType::Add };
         if let Some(natural) = natural {
             replaced = replaced.with(natural);
         }
-        step(kind_of_step, degree.number(), degree.alteration());
+        change(change_type, degree.number(), degree.alteration());
     }
     for degree in own.difference(target.tensions).difference(replaced).iter() {
-        step(StepType::Subtract, degree.number(), 0);
+        change(DegreeChangeType::Subtract, degree.number(), 0);
     }
-    Some(steps)
+    Some(changes)
 }
 
 #[cfg(test)]
@@ -254,8 +257,8 @@ mod tests {
 
     #[test]
     fn ok_degrees() {
-        use StepType::{Add, Alter, Subtract};
-        for (name, steps, symbol) in [
+        use DegreeChangeType::{Add, Alter, Subtract};
+        for (name, changes, symbol) in [
             ("suspended-fourth", &[(Add, 7, 0)][..], "C7sus4"),
             ("suspended-fourth", &[(Add, 7, 0), (Add, 9, 0)], "C9sus4"),
             ("dominant", &[(Alter, 5, -1)], "C7b5"),
@@ -276,20 +279,20 @@ mod tests {
             ("major-sixth", &[(Subtract, 7, 0)], "C6"),
         ] {
             let start = Content::of_kind(kind(name)).unwrap();
-            let reached = steps.iter().try_fold(start, |c, (kind, number, alter)| {
-                c.apply(Step { kind: *kind, number: *number, alter: *alter })
+            let reached = changes.iter().try_fold(start, |c, (kind, number, alter)| {
+                c.apply(DegreeChange { kind: *kind, number: *number, alter: *alter })
             });
-            assert_eq!(reached, Some(content(symbol)), "{name} {steps:?}");
+            assert_eq!(reached, Some(content(symbol)), "{name} {changes:?}");
         }
         let other = [(Add, 3, -1), (Add, 5, 0), (Add, 7, 0)];
         let spelled = other.iter().try_fold(Content::BARE, |c, (kind, number, alter)| {
-            c.apply(Step { kind: *kind, number: *number, alter: *alter })
+            c.apply(DegreeChange { kind: *kind, number: *number, alter: *alter })
         });
         assert_eq!(spelled, Some(content("Cm7")));
         for (kind, number, alter) in
             [(Add, 1, 0), (Add, 8, 0), (Alter, 5, 3), (Add, 7, 2), (Add, 9, -2), (Add, 200, 0)]
         {
-            assert_eq!(content("C7").apply(Step { kind, number, alter }), None);
+            assert_eq!(content("C7").apply(DegreeChange { kind, number, alter }), None);
         }
     }
 }

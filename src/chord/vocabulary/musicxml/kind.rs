@@ -22,6 +22,7 @@ macro_rules! kinds {
         /// # Ok::<(), overshell::Error>(())
         /// ```
         #[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
+        #[non_exhaustive]
         pub enum Kind {
             $(#[doc = concat!("`", $text, "`")] $name,)+
         }
@@ -83,7 +84,7 @@ kinds! {
     Pedal "pedal";
     Tristan "Tristan";
     Other "other";
-    None "none";
+    NoChord "none";
 }
 
 impl Kind {

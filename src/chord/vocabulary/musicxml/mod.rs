@@ -27,33 +27,51 @@
 //! ```
 
 mod content;
+mod degree_change;
 mod kind;
-mod step;
 
 use content::{Content, describe};
+pub use degree_change::{DegreeChange, DegreeChangeType};
 pub use kind::Kind;
-pub use step::{Step, StepType};
 
-use super::{Loss, Translation};
+use super::{Loss, Translation, Word};
 use crate::chord::Chord;
 use crate::error::{Error, Kind as ErrorKind, Result};
 use crate::pitch::NoteName;
 
 /// What a `harmony` element says of a chord.
-#[derive(Clone, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
+#[non_exhaustive]
 pub struct Harmony {
-    /// `root-step` and `root-alter`.
+    /// `root-change` and `root-alter`.
     pub root: NoteName,
     /// `kind`.
     pub kind: Kind,
-    /// `bass-step` and `bass-alter`, where there is a bass.
+    /// `bass-change` and `bass-alter`, where there is a bass.
     pub bass: Option<NoteName>,
     /// The `degree` elements, in order.
-    pub degrees: Vec<Step>,
+    pub degrees: Vec<DegreeChange>,
 }
 
-const FIGHTS: &str = "it fights the major third";
-const NOT_THERE: &str = "the chord has no such degree";
+impl Harmony {
+    /// A root and a kind, without bass and degrees.
+    pub const fn new(root: NoteName, kind: Kind) -> Self {
+        Self { root, kind, bass: None, degrees: Vec::new() }
+    }
+
+    /// The same over a bass.
+    #[must_use]
+    pub fn with_bass(self, bass: NoteName) -> Self {
+        Self { bass: Some(bass), ..self }
+    }
+
+    /// The same with these degrees behind those it has.
+    #[must_use]
+    pub fn with_degrees(mut self, degrees: impl IntoIterator<Item = DegreeChange>) -> Self {
+        self.degrees.extend(degrees);
+        self
+    }
+}
 
 /// Says a chord as MusicXML does, with as few degrees as possible.
 ///
@@ -64,20 +82,18 @@ const NOT_THERE: &str = "the chord has no such degree";
 ///
 /// ```
 /// use overshell::chord::chord;
+/// use overshell::chord::vocabulary::Loss;
 /// use overshell::chord::vocabulary::musicxml::{self, Kind};
 ///
 /// assert!(musicxml::write(chord("Cm13")).is_exact());
 /// let thirteenth = musicxml::write(chord("C13"));
 /// assert_eq!(thirteenth.value.kind, Kind::DominantThirteenth);
-/// assert!(thirteenth.losses[0].what.starts_with("others may hear an `11`"));
+/// assert_eq!(thirteenth.losses, [Loss::EleventhHeard { kind: Kind::DominantThirteenth }]);
 /// ```
 pub fn write(chord: Chord) -> Translation<Harmony> {
     let (kind, degrees) = describe(Content::of_chord(chord));
     let losses = if kind.hides_eleventh() && !speaks_of_eleventh(&degrees) {
-        vec![Loss::new(
-            format!("others may hear an `11` in the kind `{kind}`"),
-            "the schema puts it there, we leave it out over a major third",
-        )]
+        vec![Loss::EleventhHeard { kind }]
     } else {
         Vec::new()
     };
@@ -96,13 +112,12 @@ pub fn write(chord: Chord) -> Translation<Harmony> {
 ///
 /// ```
 /// use overshell::chord::chord;
-/// use overshell::chord::vocabulary::musicxml::{self, Harmony, Kind, Step, StepType};
+/// use overshell::chord::vocabulary::musicxml::{self, Harmony, Kind, DegreeChange, DegreeChangeType};
 /// use overshell::pitch::note;
 ///
 /// // An example of the schema's documentation: an A minor seventh chord with a flat thirteenth.
-/// let flat_thirteenth = Step { kind: StepType::Add, number: 13, alter: -1 };
-/// let mut harmony =
-///     Harmony { root: note("A"), kind: Kind::MinorSeventh, bass: None, degrees: vec![flat_thirteenth] };
+/// let flat_thirteenth = DegreeChange::new(DegreeChangeType::Add, 13, -1);
+/// let mut harmony = Harmony::new(note("A"), Kind::MinorSeventh).with_degrees([flat_thirteenth]);
 /// assert_eq!(musicxml::read(&harmony)?.value, Some(chord("Am7(b13)")));
 ///
 /// harmony.kind = Kind::Tristan;
@@ -112,9 +127,8 @@ pub fn write(chord: Chord) -> Translation<Harmony> {
 /// ```
 pub fn read(harmony: &Harmony) -> Result<Translation<Option<Chord>>> {
     let Harmony { root, kind, bass, degrees } = harmony;
-    if *kind == Kind::None {
-        let ignored =
-            degrees.iter().map(|step| Loss::new(format!("`{step}` is left out"), "no chord sounds"));
+    if *kind == Kind::NoChord {
+        let ignored = degrees.iter().map(|change| Loss::NothingSounds { change: *change });
         return Ok(Translation { value: None, losses: ignored.collect() });
     }
     let wrong = |message: String, help: &str| Error::new(ErrorKind::Symbol, message).with_help(help);
@@ -128,45 +142,50 @@ pub fn read(harmony: &Harmony) -> Result<Translation<Option<Chord>>> {
     };
     let mut losses = Vec::new();
     if kind.hides_eleventh() && !speaks_of_eleventh(degrees) {
-        losses.push(Loss::new(format!("the `11` of the kind `{kind}` is left out"), FIGHTS));
+        losses.push(Loss::EleventhLeftOut { of: Word::Kind(*kind) });
     }
     let mut content = start;
-    for step in degrees {
-        let there = content.has(step.number) || (kind.hides_eleventh() && is_eleventh(step));
-        if !there && step.kind != StepType::Add {
-            let became = if step.kind == StepType::Subtract { "takes nothing away" } else { "is added" };
-            losses.push(Loss::new(format!("`{step}` {became}"), NOT_THERE));
+    for change in degrees {
+        let there = content.has(change.number) || (kind.hides_eleventh() && is_eleventh(change));
+        match change.kind {
+            DegreeChangeType::Subtract if !there => {
+                losses.push(Loss::NothingTakenAway { written: change.to_string() });
+            }
+            DegreeChangeType::Alter if !there => losses.push(Loss::AlterationAdded { change: *change }),
+            DegreeChangeType::Add | DegreeChangeType::Alter | DegreeChangeType::Subtract => {}
         }
-        content = content.apply(*step).ok_or_else(|| {
+        content = content.apply(*change).ok_or_else(|| {
             let help = "degrees add, alter or leave out one note; the alterations are b5 #5 b9 #9 #11 b13";
-            wrong(format!("the degree `{step}` does not fit its kind"), help)
+            wrong(format!("the degree `{change}` does not fit its kind"), help)
         })?;
     }
     if *kind == Kind::Other && content.quality == Content::BARE.quality {
         return Err(wrong("its degrees make no chord".into(), "add a third, a fifth or a seventh"));
     }
     let chord = Chord::new(*root, content.quality).with_tensions(content.tensions.iter())?;
-    losses.extend(degrees.iter().filter_map(|step| renamed(chord, *step)));
+    losses.extend(degrees.iter().filter_map(|change| renamed(chord, *change)));
     Ok(Translation { value: Some(bass.map_or(chord, |bass| chord.with_bass(bass))), losses })
 }
 
-const fn is_eleventh(step: &Step) -> bool {
-    matches!(step.number, 4 | 11)
+const fn is_eleventh(change: &DegreeChange) -> bool {
+    matches!(change.number, 4 | 11)
 }
 
 /// Whether degrees say what becomes of the natural eleventh: not where one stands beside it.
-fn speaks_of_eleventh(degrees: &[Step]) -> bool {
-    degrees.iter().any(|step| is_eleventh(step) && (step.kind != StepType::Add || step.alter == 0))
+fn speaks_of_eleventh(degrees: &[DegreeChange]) -> bool {
+    degrees
+        .iter()
+        .any(|change| is_eleventh(change) && (change.kind != DegreeChangeType::Add || change.alter == 0))
 }
 
 /// An added note that the chord has under another name: a second that is a ninth.
-fn renamed(chord: Chord, step: Step) -> Option<Loss> {
-    if step.kind != StepType::Add {
+fn renamed(chord: Chord, change: DegreeChange) -> Option<Loss> {
+    if change.kind != DegreeChangeType::Add {
         return None;
     }
     // The seventh of a dominant is minor, all else major or perfect.
-    let alteration = if step.number == 7 { step.alter.checked_sub(1)? } else { step.alter };
-    Loss::renamed(chord, step, step.number, alteration)
+    let alteration = if change.number == 7 { change.alter.checked_sub(1)? } else { change.alter };
+    Loss::renamed(chord, change, change.number, alteration)
 }
 
 #[cfg(test)]
@@ -176,14 +195,17 @@ mod tests {
     use crate::chord::vocabulary::sweep::{all_basses, all_contents};
     use crate::pitch::note;
 
-    fn harmony(root: &str, kind: &str, degrees: &[(StepType, u8, i8)]) -> Harmony {
-        let step =
-            |(kind, number, alter): &(StepType, u8, i8)| Step { kind: *kind, number: *number, alter: *alter };
+    fn harmony(root: &str, kind: &str, degrees: &[(DegreeChangeType, u8, i8)]) -> Harmony {
+        let change = |(kind, number, alter): &(DegreeChangeType, u8, i8)| DegreeChange {
+            kind: *kind,
+            number: *number,
+            alter: *alter,
+        };
         Harmony {
             root: note(root),
             kind: kind.parse().unwrap(),
             bass: None,
-            degrees: degrees.iter().map(step).collect(),
+            degrees: degrees.iter().map(change).collect(),
         }
     }
 
@@ -223,7 +245,7 @@ mod tests {
             let read = read(&written.value).unwrap();
             assert_eq!(written.losses.len(), read.losses.len(), "{chord}: {:?} {:?}", written, read.losses);
             for loss in written.losses {
-                assert!(loss.what.starts_with("others may hear an `11`"), "{chord}: {loss}");
+                assert!(matches!(loss, Loss::EleventhHeard { .. }), "{chord}: {loss}");
                 assumed += 1;
             }
         }
@@ -234,7 +256,7 @@ mod tests {
     /// with the fifth lowered and the third taken away is A E♭ G; a C major over G♯.
     #[test]
     fn ok_examples_of_the_schema() {
-        use StepType::{Add, Alter, Subtract};
+        use DegreeChangeType::{Add, Alter, Subtract};
         let keys = |names: &str| names.split(' ').map(|name| note(name).pitch_class()).collect();
         for (harmony, symbol, names) in [
             (harmony("A", "minor-seventh", &[(Add, 13, -1)]), "Am7(b13)", "A C E G F"),
@@ -256,8 +278,10 @@ mod tests {
             [(7, 0, 10), (7, 1, 11), (9, -1, 13), (9, 1, 15), (11, 1, 18), (13, -1, 20)]
         {
             let before = chord("C").pitch_set();
-            let after =
-                read(&harmony("C", "major", &[(StepType::Add, number, alter)])).unwrap().value.unwrap();
+            let after = read(&harmony("C", "major", &[(DegreeChangeType::Add, number, alter)]))
+                .unwrap()
+                .value
+                .unwrap();
             let added: Vec<u8> = after
                 .pitch_set()
                 .difference(before)
@@ -270,7 +294,7 @@ mod tests {
 
     #[test]
     fn ok_losses_are_said() {
-        use StepType::{Add, Alter, Subtract};
+        use DegreeChangeType::{Add, Alter, Subtract};
         for (kind, degrees, expected) in [
             (
                 "dominant-13th",
@@ -295,18 +319,18 @@ mod tests {
 
     #[test]
     fn err_what_no_schema_defines() {
-        for kind in Kind::ALL.into_iter().filter(|kind| !kind.is_defined() && *kind != Kind::None) {
+        for kind in Kind::ALL.into_iter().filter(|kind| !kind.is_defined() && *kind != Kind::NoChord) {
             let error = read(&harmony("C", kind.as_str(), &[])).unwrap_err();
             assert!(error.is_symbol() && error.help().is_some());
             assert_eq!(error.to_string(), format!("the kind `{kind}` has no fixed notes"));
         }
-        let adds = |number| [(StepType::Add, number, 0)];
+        let adds = |number| [(DegreeChangeType::Add, number, 0)];
         assert!(read(&harmony("C", "other", &adds(5))).is_ok());
         let error = read(&harmony("C", "other", &adds(9))).unwrap_err();
         assert_eq!(error.to_string(), "its degrees make no chord");
         let error = read(&harmony("C", "major", &adds(8))).unwrap_err();
         assert_eq!(error.to_string(), "the degree `add8` does not fit its kind");
-        let error = read(&harmony("C", "minor", &[(StepType::Add, 9, 1)])).unwrap_err();
+        let error = read(&harmony("C", "minor", &[(DegreeChangeType::Add, 9, 1)])).unwrap_err();
         assert!(error.to_string().contains("same key"), "{error}");
     }
 
@@ -316,7 +340,7 @@ mod tests {
             kind in 0..33usize,
             degrees in proptest::collection::vec((0..3usize, proptest::num::u8::ANY, proptest::num::i8::ANY), 0..4),
         ) {
-            let degrees: Vec<_> = degrees.into_iter().map(|(k, n, a)| (StepType::ALL[k], n % 16, a % 4)).collect();
+            let degrees: Vec<_> = degrees.into_iter().map(|(k, n, a)| (DegreeChangeType::ALL[k], n % 16, a % 4)).collect();
             if let Ok(found) = read(&harmony("C", Kind::ALL[kind].as_str(), &degrees)) && let Some(chord) = found.value {
                 assert_eq!(read(&write(chord).value).unwrap().value, Some(chord));
             }
