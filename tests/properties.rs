@@ -19,9 +19,12 @@ use overshell::voicing::{Hand, Shell, Voicing};
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
 
-/// How many cases; failures are kept beside this file.
+/// How many cases; those that failed once are kept apart from the tests, which are packaged.
 fn config(cases: u32) -> ProptestConfig {
-    let kept = FileFailurePersistence::WithSource("proptest-regressions");
+    let kept = FileFailurePersistence::Direct(concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/proptest-regressions/properties.txt"
+    ));
     ProptestConfig { cases, failure_persistence: Some(Box::new(kept)), ..ProptestConfig::default() }
 }
 
