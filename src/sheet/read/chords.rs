@@ -135,11 +135,16 @@ fn symbol_for(raw: &RawSymbol, chord: Chord) -> ChordSymbol {
     let bass = raw.bass.or(chord.bass()).map(|bass| format!("/{bass}")).unwrap_or_default();
     let degrees: Vec<String> = raw.degrees.iter().flatten().map(ToString::to_string).collect();
     let degrees = degrees.join(",");
-    let printed_bass = raw.bass_text.as_ref().map_or_else(|| bass.clone(), |text| format!("/{text}"));
-    let printed_root = raw.root_text.clone().unwrap_or_else(|| root.to_string());
+    // What is printed before the letter: a chord above it, or what makes the symbol optional.
+    let letter = raw.root_text.as_deref().and_then(|text| text.strip_suffix(root.letter().as_char()));
+    let before = letter.unwrap_or_default();
     let texts = raw.text.iter().flat_map(|text| {
+        let closed =
+            text.strip_suffix([')', ']', '}']).map(|open| (open, text.get(open.len()..).unwrap_or_default()));
+        let (open, close) = closed.filter(|_| !before.is_empty()).unwrap_or((text, ""));
         [
-            format!("{printed_root}{text}{printed_bass}"),
+            format!("{before}{root}{open}{bass}{close}"),
+            format!("{before}{root}{text}{bass}"),
             format!("{root}{text}{bass}"),
             format!("{root}{text}{degrees}{bass}"),
             format!("{root}{text}({degrees}){bass}"),
@@ -205,7 +210,6 @@ mod tests {
             text: text.map(Into::into),
             inversion: None,
             bass: None,
-            bass_text: None,
             degrees: Vec::new(),
         }
     }

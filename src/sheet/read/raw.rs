@@ -62,7 +62,7 @@ pub(super) struct RawSymbol {
     pub(super) tick: i64,
     pub(super) byte: usize,
     pub(super) root: Option<NoteName>,
-    /// What is printed for it, where that is something else.
+    /// What is printed for its letter, where that is something else.
     pub(super) root_text: Option<String>,
     /// A numeral or function that stands in the root's place.
     pub(super) instead_of_root: String,
@@ -70,6 +70,5 @@ pub(super) struct RawSymbol {
     pub(super) text: Option<String>,
     pub(super) inversion: Option<String>,
     pub(super) bass: Option<NoteName>,
-    pub(super) bass_text: Option<String>,
     pub(super) degrees: Vec<Result<DegreeChange, String>>,
 }

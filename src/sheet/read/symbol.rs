@@ -29,7 +29,6 @@ pub(super) fn read_symbol(
         text: None,
         inversion: None,
         bass: None,
-        bass_text: None,
         degrees: Vec::new(),
     };
     let mut kinds = 0;
@@ -48,10 +47,7 @@ pub(super) fn read_symbol(
                 let (root, text) = read_name(cursor, "root")?;
                 (symbol.root, symbol.root_text) = (root.map(|name| state.name(name)), text);
             }
-            "bass" => {
-                let (bass, text) = read_name(cursor, "bass")?;
-                (symbol.bass, symbol.bass_text) = (bass.map(|name| state.name(name)), text);
-            }
+            "bass" => symbol.bass = read_name(cursor, "bass")?.0.map(|name| state.name(name)),
             "function" => symbol.instead_of_root = cursor.text()?,
             "numeral" => cursor.children(|cursor, tag| {
                 if tag.name() == "numeral-root" {

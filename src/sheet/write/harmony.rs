@@ -12,7 +12,7 @@ pub(super) fn write(xml: &mut Xml, symbol: &PlacedSymbol, offset: u32, staff: Op
     match symbol {
         PlacedSymbol::Read(symbol) => write_read(xml, symbol),
         PlacedSymbol::Unread { root: Some(root), text } => {
-            write_name(xml, &ROOT, *root, &root.to_string());
+            write_name(xml, &ROOT, *root, "");
             let suffix = text.strip_prefix(&root.to_string()).unwrap_or(text);
             xml.leaf("kind", &[("text", suffix)], "other");
         }
@@ -49,12 +49,11 @@ fn write_read(xml: &mut Xml, symbol: &ChordSymbol) {
         xml.leaf("kind", &[("text", symbol.as_str())], "none");
         return;
     };
-    let [root, suffix, bass] = printed(symbol);
-    write_name(xml, &ROOT, chord.root(), root);
+    write_name(xml, &ROOT, chord.root(), before_root(symbol));
     let harmony = musicxml::write(chord).value;
-    xml.leaf("kind", &[("text", suffix)], harmony.kind);
-    if let Some(name) = symbol.bass().map(|part| part.value).or(chord.bass()) {
-        write_name(xml, &BASS, name, bass);
+    xml.leaf("kind", &[("text", &behind_root(symbol))], harmony.kind);
+    if let Some(bass) = symbol.bass().map(|part| part.value).or(chord.bass()) {
+        write_name(xml, &BASS, bass, "");
     }
     for step in harmony.degrees {
         // The text says it already.
@@ -66,18 +65,31 @@ fn write_read(xml: &mut Xml, symbol: &ChordSymbol) {
     }
 }
 
-/// What is printed for the root (with a chord above it, or a parenthesis), between root and bass, and for the bass.
-fn printed(symbol: &ChordSymbol) -> [&str; 3] {
+/// What is printed before the root: a chord above it, or what makes the symbol optional.
+fn before_root(symbol: &ChordSymbol) -> &str {
+    let start = symbol.root().map_or(0, |root| usize::from(root.start));
+    symbol.as_str().get(..start).unwrap_or_default()
+}
+
+/// What is printed between root and bass, with every parenthesis closed: programs print the slash and the bass themselves.
+fn behind_root(symbol: &ChordSymbol) -> String {
     let text = symbol.as_str();
-    let root = symbol.root().map_or(0, |root| usize::from(root.end));
-    let bass = symbol.bass().map_or(text.len(), |bass| usize::from(bass.start));
-    let between = text.get(root..bass).unwrap_or_default();
-    let suffix = match symbol.bass() {
-        // Programs print the slash themselves.
-        Some(_) => between.trim_end().trim_end_matches("over").trim_end_matches('/').trim_end(),
-        None => between,
-    };
-    [text.get(..root).unwrap_or_default(), suffix, text.get(bass..).unwrap_or_default()]
+    let start = symbol.root().map_or(0, |root| usize::from(root.end));
+    let Some(bass) = symbol.bass() else { return text.get(start..).unwrap_or_default().to_owned() };
+    let between = text.get(start..bass.start.into()).unwrap_or_default().trim_end();
+    let words = ["over", "on", "/", "\\", "⁄", "∕"];
+    let opens = |c: char| "([{ ".contains(c);
+    let between = between.trim_end_matches(opens);
+    let between = words.iter().find_map(|word| between.strip_suffix(word)).unwrap_or(between);
+    let mut between = between.trim_end_matches(opens).to_owned();
+    if between.contains('(') && !between.contains(')') {
+        between.push(')');
+    }
+    let behind = text.get(bass.end.into()..).unwrap_or_default().trim_start();
+    if symbol.is_optional() {
+        between.push_str(behind);
+    }
+    between
 }
 
 /// The names of the elements of a note name.
@@ -90,16 +102,15 @@ struct Elements {
 const ROOT: Elements = Elements { whole: "root", step: "root-step", alter: "root-alter" };
 const BASS: Elements = Elements { whole: "bass", step: "bass-step", alter: "bass-alter" };
 
-/// Writes a note name; where another text is printed for it, that text stands for its accidental as well.
-fn write_name(xml: &mut Xml, elements: &Elements, name: NoteName, printed: &str) {
-    let plain = printed.is_empty() || printed == name.to_string();
-    let (text, hidden): (&[_], &[_]) =
-        if plain { (&[], &[]) } else { (&[("text", printed)], &[("print-object", "no")]) };
+/// Writes a note name, and what is printed before it. Its accidental is printed by programs themselves.
+fn write_name(xml: &mut Xml, elements: &Elements, name: NoteName, before: &str) {
+    let text = format!("{before}{}", name.letter());
+    let printed: &[_] = if before.is_empty() { &[] } else { &[("text", text.as_str())] };
     xml.open(elements.whole, &[]);
-    xml.leaf(elements.step, text, name.letter());
+    xml.leaf(elements.step, printed, name.letter());
     let semitones = name.accidental().semitones();
     if semitones != 0 {
-        xml.leaf(elements.alter, hidden, semitones);
+        xml.leaf(elements.alter, &[], semitones);
     }
     xml.close();
 }
@@ -128,15 +139,11 @@ mod tests {
         }
         assert!(written("N.C.").contains("<kindtext=\"N.C.\">none</kind>"));
         for (symbol, parts) in [
-            (
-                "D|Eb7",
-                ["<root-steptext=\"D|Eb\">E</root-step>", "<root-alterprint-object=\"no\">-1<", "text=\"7\""],
-            ),
-            (
-                "(G7/B)",
-                ["<root-steptext=\"(G\">G</root-step>", "<kindtext=\"7\">", "<bass-steptext=\"B)\">B<"],
-            ),
-            ("Cm over E♭", ["<root-step>C<", "<kindtext=\"m\">", "<bass-steptext=\"E♭\">E<"]),
+            ("D|Eb7", ["<root-steptext=\"D|E\">E</root-step>", "<root-alter>-1<", "text=\"7\""]),
+            ("(G7/Bb)", ["<root-steptext=\"(G\">G</root-step>", "<kindtext=\"7)\">", "<bass-step>B<"]),
+            ("C♯m over E♭", ["<root-step>C<", "<kindtext=\"m\">", "<bass-step>E<"]),
+            ("C7(b9/E)", ["<root-step>C<", "<kindtext=\"7(b9)\">", "<bass-step>E<"]),
+            ("C(/E)", ["<root-step>C<", "<kindtext=\"\">", "<bass-step>E<"]),
         ] {
             let found = written(symbol);
             assert!(parts.iter().all(|part| found.contains(part)), "{found}");
