@@ -81,8 +81,7 @@ pub struct ChordAnalysis {
 ///
 /// # Complexity
 ///
-/// For each chord 24 readings, twice where the key is estimated; runs on one root and their repetitions are looked
-/// through, as in [`functions`](super::functions).
+/// Linear in the number of chords: for each 24 readings, twice where the key is estimated.
 ///
 /// # Example
 ///

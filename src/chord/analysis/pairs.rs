@@ -1,6 +1,6 @@
 //! Pairs of ii and V.
 
-use crate::chord::function::{acts_as_dominant, destination, root_motion};
+use crate::chord::function::{acts_as_dominant, root_motion};
 use crate::chord::{Chord, Family, Key, Mode, Seventh};
 
 /// A ii and its V.
@@ -39,7 +39,7 @@ impl TwoFive {
         let chord = |at: usize| chords.get(at).copied().flatten();
         let pair = |two: usize| {
             let ii = chord(two).filter(|chord| is_two(*chord))?;
-            let (five, v) = destination(chords, two).filter(|(_, v)| acts_as_dominant(*v))?;
+            let (five, v) = to.get(two).copied().flatten().filter(|(_, v)| acts_as_dominant(*v))?;
             // The pair starts at the chord right before its V.
             if (two + 1..five).any(|at| chord(at).is_some()) {
                 return None;
