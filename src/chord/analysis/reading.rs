@@ -6,7 +6,9 @@ use crate::chord::{Chord, Degree, DegreeSet, Family, Function, Key, Mode, Scale,
 use crate::pitch::PitchSet;
 
 /// How a chord belongs to its key.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Belonging {
     /// It is built on the key's own scale; a minor key has its natural and harmonic one, and the melodic one for the
     /// tonic. An altered fifth of a dominant is colour.
@@ -39,7 +41,9 @@ impl std::fmt::Display for Belonging {
 }
 
 /// How a diminished chord goes to the next.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Passing {
     /// Its root, or another of its notes where it is a seventh chord, lies a semitone below the next root.
     Ascending,
@@ -49,7 +53,7 @@ pub enum Passing {
     CommonTone,
 }
 
-/// Why a chord has its function.
+/// Why a chord has its function. Serialised as its text.
 #[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
 #[non_exhaustive]
 pub enum FunctionReason {
@@ -88,6 +92,12 @@ impl std::fmt::Display for FunctionReason {
             Self::NoResolution => f.write_str("a dominant that falls neither a fifth nor a semitone"),
             Self::Outside => f.write_str("it has no reading in this key"),
         }
+    }
+}
+
+impl serde::Serialize for FunctionReason {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
     }
 }
 
