@@ -157,10 +157,10 @@ impl Served {
 }
 
 /// The scales that hold all notes of the chord, tensions included (but for the fifth of a dominant, which gives way to a
-/// scale that is published for its function), the most fitting first, each with its reason: those
-/// published for what the chord does, those published for its quality, for a triad those published for a seventh chord on
-/// it (in both the fewer tensions they add the earlier), then
-/// all others that hold it and no second third or seventh (those with fewer notes to avoid earlier). Ties keep the order of [`Scale::ALL`].
+/// scale that is published for its function), the most fitting first, each with its reason: those published for what the
+/// chord does, those published for its quality, for a triad those published for a seventh chord on it (in both the fewer
+/// tensions they add the earlier), then all others that hold it and no second third or seventh (those with fewer notes to
+/// avoid earlier). Ties keep the order of [`Scale::ALL`].
 ///
 /// The list is empty where no scale of the table holds the chord. The bass is left aside. Some sources speak of one mode
 /// or degree only: where the key is known, [`scales_in`] tells them apart.
