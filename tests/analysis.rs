@@ -377,7 +377,11 @@ proptest! {
                 prop_assert!(pair.two == at || pair.five == at);
             }
         }
-        for pair in &analysis.pairs {
+        for (index, pair) in analysis.pairs.iter().enumerate() {
+            // No chord is in two pairs.
+            for at in [pair.two, pair.five] {
+                prop_assert_eq!(analysis.chords[at].and_then(|chord| chord.pair), Some(index));
+            }
             prop_assert!(pair.two < pair.five && pair.resolves_to.is_none_or(|at| at > pair.five));
         }
         let renamed = moved(&chords, 12);

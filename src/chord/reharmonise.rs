@@ -395,6 +395,11 @@ mod tests {
     fn ok_written_ninths_stay() {
         let new = two_five(chord("G7(#9)"), Some(chord("Cm7"))).unwrap();
         assert_eq!(new.chords[..], [chord("Dm7b5"), chord("G7(#9)")]);
+        // Sources differ on a dominant of a ii; what is written stays.
+        for (symbol, dominant) in [("A7", "A7(b9)"), ("A9", "A9")] {
+            let new = two_five(chord(symbol), Some(chord("Dm7"))).unwrap();
+            assert_eq!(new.chords[..], [chord("Em7b5"), chord(dominant)]);
+        }
         let new = two_five(chord("G7/B"), None).unwrap();
         assert_eq!(new.chords[..], [chord("Dm7"), chord("G7")]);
         let new = suspended_then_dominant(chord("G7(b9,#11)")).unwrap();
