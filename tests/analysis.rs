@@ -264,8 +264,15 @@ fn ok_estimates_on_edge() {
         ("Dm7 G7 Cmaj7 E7", "C"),
         // Also in minor, to a minor seventh.
         ("Dm7 G7 Cm7 Dm7 G7", "Cm"),
+        // A V-I without its ii says something too, a little also to a minor seventh.
+        ("C7 Fmaj7 Am7", "F"),
+        ("Fm7 Bb7 Ebmaj7 G7 Cm7", "Cm"),
+        // A minor seventh at the start may be the tonic.
+        ("Cm7 Dm7 G7 Dm7 G7", "Cm"),
         // A dominant that does not resolve is no sign of its key: bVII7 of C, not IV7 of F.
         ("C Fmaj7 Fm7 Bb7", "C"),
+        // A visit to another key has chords that are foreign there as well.
+        ("C Fm7 Bb7 Ebmaj7 Fm7 Bb7 Cmaj7", "C"),
         // Of two keys with cadences of their own, the one that has the last word.
         ("Bm7b5 E7 Am6 Dm7 G7 Cmaj7", "C"),
         ("Gm7 C7 Fmaj7 Em7b5 A7 Dm7", "Dm"),
@@ -287,6 +294,10 @@ fn ok_keys_in_force_on_edge() {
         ("G7 Cm7 Fm7 Bb7", "Cm"),
         // But it is no full one: this is V7/ii.
         ("Cmaj7 Em7b5 A7 Dm7", "C"),
+        // A minor ii-V-I that comes home at once moves nothing, to a sixth chord either.
+        ("Cmaj7 Bm7b5 E7 Am6 Dm7 G7 Cmaj7", "C"),
+        // An arrival by one dominant, with no way back.
+        ("Cmaj7 E7 Ebmaj7", "C Eb"),
         // I ii V of another key rather than three borrowed chords.
         ("Ebmaj7 Fm7 Bb7", "Eb"),
         // Back home with its own ii-V rather than two foreign chords.
