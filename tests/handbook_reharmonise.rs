@@ -13,9 +13,9 @@
 use overshell::chord::reharmonise::{
     substitute_two_five, suspended_then_dominant, suspended_under, tritone_substitute, two_five,
 };
-use overshell::chord::{Chord, Degree, DegreeSet, Family, Reharmonisation, Scale, chord};
-use overshell::pitch::{NoteName, PitchClass, PitchSet, note};
-use overshell::search::Progression;
+use overshell::chord::{Chord, Degree, DegreeSet, Family, Key, Reharmonisation, Scale, chord};
+use overshell::pitch::{NoteName, Pitch, PitchClass, PitchSet, note};
+use overshell::search::{Progression, Slot};
 use overshell::voicing::{Triad, TriadKind};
 
 fn degrees(text: &str) -> DegreeSet {
@@ -277,8 +277,9 @@ fn all_slots_are_reharmonised_or_refused() {
             }
         }
     }
-    // Four identities of three dominants, and the two that have their fourth above: A7 and the second G7.
-    assert_eq!((answered, refused), (4 * 3 + 2, 4 * 3 + 4));
+    // Four identities of three dominants, and the two that have their fourth above: A7 and the second G7, whose tritone
+    // substitutes the same note fights.
+    assert_eq!((answered, refused), (2 * 3 + 2 + 2, 4 * 3 + 4 + 4));
     assert!(plain.reharmonised(6, Reharmonisation::TwoFive).unwrap_err().is_range());
     assert!(plain.reharmonised(usize::MAX, Reharmonisation::TwoFive).unwrap_err().is_range());
     let mut silent = plain.clone();
@@ -287,6 +288,60 @@ fn all_slots_are_reharmonised_or_refused() {
     // The target is the next chord on another root, here behind a second G7.
     let substituted = plain.reharmonised(3, Reharmonisation::TwoFive).unwrap();
     assert_eq!(substituted.slots[3].chord, Some(chord("Dm7")));
+}
+
+/// 11 and maj7 change places under the tritone: a melody note that is either over the dominant is the other over the
+/// substitute, and fights its third or seventh. Under any other note the substitute is an answer: all dominants, all notes.
+#[test]
+fn all_substitutes_are_refused_under_a_note_that_fights_them() {
+    let mut refused = 0;
+    for (root, class) in itertools::iproduct!(roots(), PitchClass::ALL) {
+        let five = on(root, "C7");
+        let name = roots().find(|name| name.pitch_class() == class).unwrap();
+        let melody = Pitch::from_midi(60 + class.get(), name);
+        let tonic = Chord::new(NoteName::from_fifths(root.fifths() - 1).unwrap(), chord("Cmaj7").quality());
+        let slot = |chord, melody| Slot { chord: Some(chord), melody, moving: Vec::new() };
+        let progression =
+            Progression { key: Key::C_MAJOR, slots: vec![slot(five, melody), slot(tonic, None)] };
+        let fights = matches!(five.degree_of(class), Degree::Eleven | Degree::MajorSeven);
+        for identity in [Reharmonisation::Substitute, Reharmonisation::SubstituteTwoFive] {
+            let found = progression.reharmonised(0, identity);
+            assert_eq!(found.is_err(), fights, "{identity} of {five} under {melody:?}");
+            let Err(error) = found else { continue };
+            assert!(error.is_no_answer());
+            let substitute = tritone_substitute(five, Some(tonic)).unwrap().chords[0];
+            let degree = if five.degree_of(class) == Degree::Eleven { "maj7" } else { "11" };
+            let expected =
+                format!("the melody holds the `{degree}` of `{substitute}`, expected a note that suits it");
+            assert!(error.to_string().ends_with(&expected), "{error}");
+            refused += 1;
+        }
+        // The dominant itself is no new chord: what was above it before may stay.
+        assert!(progression.reharmonised(0, Reharmonisation::TwoFive).is_ok());
+        assert!(progression.reharmonised(0, Reharmonisation::SuspendedThenDominant).is_ok());
+    }
+    assert_eq!(refused, 12 * 2 * 2);
+}
+
+/// Each half by the note that sounds when it starts.
+#[test]
+fn ok_the_note_that_starts_the_half_decides() {
+    let mut progression = Progression::from_symbols("C", [("G7", "F5"), ("Cmaj7", "E5")]).unwrap();
+    progression.slots[0].moving = vec![("C5".parse().unwrap(), 8)];
+    assert!(progression.reharmonised(0, Reharmonisation::SubstituteTwoFive).is_err());
+    assert!(progression.reharmonised(0, Reharmonisation::Substitute).is_ok()); // the C moves while Db7 sounds on
+    progression.slots[0].melody = Some("C5".parse().unwrap());
+    progression.slots[0].moving = vec![("F5".parse().unwrap(), 8)];
+    assert!(progression.reharmonised(0, Reharmonisation::SubstituteTwoFive).is_ok()); // the C is over the ii
+    assert!(progression.reharmonised(0, Reharmonisation::Substitute).is_err());
+}
+
+/// A client reads the chords and the reason.
+#[test]
+fn ok_serialised() {
+    let new = serde_json::to_value(tritone_substitute(chord("G7"), None).unwrap()).unwrap();
+    let reason = "it has the third and seventh of `G7` the other way round";
+    assert_eq!(new, serde_json::json!({ "chords": ["Db7"], "reason": reason }));
 }
 
 /// What a reharmonised dominant does in its key: the substitute is one, with a ii of its own, and the rest of the

@@ -145,13 +145,12 @@ impl std::str::FromStr for Function {
 ///
 /// # Complexity
 ///
-/// Linear in the number of chords, but for runs on one root.
+/// Linear in the number of chords.
 pub fn functions(chords: &[Option<Chord>], key: Key) -> Vec<Option<Function>> {
-    let function = |(at, chord): (usize, &Option<Chord>)| {
-        let to = destination(chords, at).map(|(_, to)| to);
-        chord.map(|chord| function(chord, to, key))
+    let function = |(chord, to): (&Option<Chord>, Option<(usize, Chord)>)| {
+        chord.map(|chord| function(chord, to.map(|(_, to)| to), key))
     };
-    chords.iter().enumerate().map(function).collect()
+    chords.iter().zip(destinations(chords)).map(function).collect()
 }
 
 /// Whether the chord can be a dominant: a dominant seventh, or its suspension.
@@ -169,19 +168,38 @@ pub(super) fn root_motion(from: Chord, to: Chord) -> u8 {
     from.root().pitch_class().semitones_up_to(to.root().pitch_class())
 }
 
-/// The chord that the one at this place goes to, and its place: the next on another root, or the one behind it where it
-/// is a minor chord a fifth above that only delays a dominant.
-pub(super) fn destination(chords: &[Option<Chord>], at: usize) -> Option<(usize, Chord)> {
-    let chord = (*chords.get(at)?)?;
-    let rest = || chords.iter().enumerate().skip(at + 1).filter_map(|(at, chord)| Some((at, (*chord)?)));
-    let mut following = rest().filter(|(_, other)| root_motion(chord, *other) != 0);
-    let next = following.next()?;
-    // The delay is a delay only where the dominant itself comes back right behind it.
-    let behind = || rest().find(|(at, _)| *at > next.0);
-    let delays = root_motion(chord, next.1) == 7
-        && has_minor_third(next.1)
-        && behind().is_some_and(|(_, other)| root_motion(chord, other) == 0);
-    if delays { following.next().or(Some(next)) } else { Some(next) }
+/// For each chord the one that it goes to, with its place: the next on another root, or the one behind it where it is a
+/// minor chord a fifth above that only delays a dominant. One pass from the end.
+pub(super) fn destinations(chords: &[Option<Chord>]) -> Vec<Option<(usize, Chord)>> {
+    /// A chord with what follows it.
+    #[derive(Clone, Copy)]
+    struct Place {
+        at: usize,
+        chord: Chord,
+        /// The chord right behind it.
+        behind: Option<(usize, Chord)>,
+    }
+    let mut destinations = vec![None; chords.len()];
+    // For each chord the next on another root: for those on one root in a row the same.
+    let mut turns: Vec<Option<Place>> = vec![None; chords.len()];
+    let mut next: Option<Place> = None;
+    for (at, chord) in chords.iter().enumerate().rev() {
+        let Some(chord) = *chord else { continue };
+        let turn = match next {
+            Some(next) if root_motion(chord, next.chord) == 0 => turns.get(next.at).copied().flatten(),
+            next => next,
+        };
+        // The delay is a delay only where the dominant itself comes back right behind it.
+        let delayed = turn.filter(|turn| root_motion(chord, turn.chord) == 7 && has_minor_third(turn.chord));
+        let back = delayed.and_then(|turn| turn.behind).filter(|(_, back)| root_motion(chord, *back) == 0);
+        let behind_it = back.and_then(|(back, _)| turns.get(back).copied().flatten());
+        if let (Some(turns), Some(to)) = (turns.get_mut(at), destinations.get_mut(at)) {
+            *turns = turn;
+            *to = behind_it.or(turn).map(|to| (to.at, to.chord));
+        }
+        next = Some(Place { at, chord, behind: next.map(|next| (next.at, next.chord)) });
+    }
+    destinations
 }
 
 /// What a chord does in the key when this is the chord it goes to.
@@ -275,6 +293,49 @@ mod tests {
         ] {
             assert_eq!(names(key, symbols), expected, "{symbols} in {key}");
         }
+    }
+
+    /// The slow twin of [`destinations`]: looks ahead from each chord.
+    fn destination(chords: &[Option<Chord>], at: usize) -> Option<(usize, Chord)> {
+        let chord = chords[at]?;
+        let rest = || chords.iter().enumerate().skip(at + 1).filter_map(|(at, chord)| Some((at, (*chord)?)));
+        let mut following = rest().filter(|(_, other)| root_motion(chord, *other) != 0);
+        let next = following.next()?;
+        let behind = rest().find(|(at, _)| *at > next.0);
+        let delays = root_motion(chord, next.1) == 7
+            && has_minor_third(next.1)
+            && behind.is_some_and(|(_, other)| root_motion(chord, other) == 0);
+        if delays { following.next().or(Some(next)) } else { Some(next) }
+    }
+
+    /// All progressions of up to seven places from a dominant, its delay, two more roots and a gap.
+    #[test]
+    fn all_destinations_are_those_of_the_slow_twin() {
+        let choices = [None, Some("D7"), Some("Am7"), Some("G7"), Some("Gm7")].map(|c| c.map(chord));
+        let mut delayed = 0;
+        for len in 0..=7u32 {
+            for choice in 0..choices.len().pow(len) {
+                let chords: Vec<Option<Chord>> =
+                    (0..len).map(|at| choices[choice / choices.len().pow(at) % choices.len()]).collect();
+                let found = destinations(&chords);
+                let slow: Vec<_> = (0..chords.len()).map(|at| destination(&chords, at)).collect();
+                assert_eq!(found, slow, "{chords:?}");
+                delayed += found
+                    .iter()
+                    .zip(&chords)
+                    .filter(|(to, c)| **c == choices[1] && to.is_some_and(|(_, to)| Some(to) != choices[2]))
+                    .count();
+            }
+        }
+        assert!(delayed > 0);
+    }
+
+    /// A long run on one root takes no longer than other chords: quadratic, this would be ten thousand million steps.
+    #[test]
+    fn ok_long_runs_on_one_root() {
+        let mut chords = vec![Some(chord("G7")); 100_000];
+        chords.push(Some(chord("C")));
+        assert!(destinations(&chords)[..100_000].iter().all(|to| *to == Some((100_000, chord("C")))));
     }
 
     #[test]

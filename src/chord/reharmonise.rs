@@ -67,7 +67,8 @@ impl Reharmonisation {
     }
 
     /// The chords that this identity puts in place of a dominant, given the chord that follows and the melody note that
-    /// sounds, as far as there are any.
+    /// sounds, as far as there are any. Only [`suspended_under`] asks for the melody; whether it fights another dominant is
+    /// asked by [`Progression::reharmonised`](crate::search::Progression::reharmonised).
     ///
     /// # Errors
     ///
@@ -109,7 +110,7 @@ impl std::str::FromStr for Reharmonisation {
 }
 
 /// What stands in place of a chord, and why it may.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
 #[non_exhaustive]
 pub struct Reharmonised {
     /// The chords, which share the time of the one they replace equally.
@@ -118,7 +119,7 @@ pub struct Reharmonised {
     pub reason: ReharmonisationReason,
 }
 
-/// Why chords may stand in place of a dominant.
+/// Why chords may stand in place of a dominant. Serialised as its text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[non_exhaustive]
 pub enum ReharmonisationReason {
@@ -153,8 +154,19 @@ impl std::fmt::Display for ReharmonisationReason {
     }
 }
 
+impl serde::Serialize for ReharmonisationReason {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
 /// A ii and the dominant, in place of the dominant: `Dm7 G7`; `Dm7b5` and a `b9` where the target is minor and the symbol
 /// asks for no ninth of its own.
+///
+/// Sources disagree where the minor target is itself a ii, as in `A7 Dm7` in C: notes of a Berklee first-year harmony
+/// course and the "Chord Scale Summation" then give the dominant its `9`, which is in the key, and not the `b9`; the same
+/// notes say that many players take `b9 #9 b13` there too. Two chords have no key, so a minor target has its `b9` here
+/// whatever it does; a `9` in the symbol stays.
 ///
 /// # Errors
 ///
@@ -303,7 +315,7 @@ fn dominant(chord: Chord) -> Result<Chord> {
     }
 }
 
-fn refusal(chord: Chord, message: String) -> Error {
+pub(crate) fn refusal(chord: Chord, message: String) -> Error {
     Error::new(Kind::NoAnswer, message)
         .with_excerpt(Excerpt::of_line(&chord.to_string(), 0, usize::MAX))
         .with_help("leave the chord as it is, or choose another reharmonisation")
@@ -383,6 +395,11 @@ mod tests {
     fn ok_written_ninths_stay() {
         let new = two_five(chord("G7(#9)"), Some(chord("Cm7"))).unwrap();
         assert_eq!(new.chords[..], [chord("Dm7b5"), chord("G7(#9)")]);
+        // Sources differ on a dominant of a ii; what is written stays.
+        for (symbol, dominant) in [("A7", "A7(b9)"), ("A9", "A9")] {
+            let new = two_five(chord(symbol), Some(chord("Dm7"))).unwrap();
+            assert_eq!(new.chords[..], [chord("Em7b5"), chord(dominant)]);
+        }
         let new = two_five(chord("G7/B"), None).unwrap();
         assert_eq!(new.chords[..], [chord("Dm7"), chord("G7")]);
         let new = suspended_then_dominant(chord("G7(b9,#11)")).unwrap();

@@ -1,6 +1,10 @@
 //! Who says so: the published sources that the tables of scales cite.
 
+use crate::error::{Error, Excerpt, Kind, Result};
+
 /// A published source of a statement about chords and scales. Sources disagree; a table names who says what.
+///
+/// Read and written by its short name (`Nettles`).
 ///
 /// # Example
 ///
@@ -32,6 +36,8 @@ pub enum Source {
     Handout,
     /// A guitar newsgroup.
     Newsgroup,
+    /// A guitar newsgroup that cites Berklee.
+    NewsgroupCitingBerklee,
     /// Common practice, no source.
     CommonPractice,
 }
@@ -41,7 +47,7 @@ type Row = (&'static str, &'static str);
 
 impl Source {
     /// All sources.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Nettles,
         Self::Haerle,
         Self::Levine,
@@ -52,6 +58,7 @@ impl Source {
         Self::Wikipedia,
         Self::Handout,
         Self::Newsgroup,
+        Self::NewsgroupCitingBerklee,
         Self::CommonPractice,
     ];
 
@@ -73,7 +80,10 @@ impl Source {
             Self::BerkleeNotes => ("Berklee notes", "notes of a Berklee first-year harmony course, 2008"),
             Self::Wikipedia => ("Wikipedia", "Wikipedia, on the Phrygian dominant and on upper structures"),
             Self::Handout => ("handout", "\"Jazz Harmony for Improvisation\", an unsigned handout"),
-            Self::Newsgroup => ("newsgroup", "a guitar newsgroup citing Berklee"),
+            Self::Newsgroup => ("newsgroup", "a guitar newsgroup, on dominants that do not resolve"),
+            Self::NewsgroupCitingBerklee => {
+                ("newsgroup citing Berklee", "a guitar newsgroup citing Berklee, on Mixolydian b9 b13")
+            }
             Self::CommonPractice => ("common practice", "common practice, no source"),
         }
     }
@@ -92,5 +102,33 @@ impl Source {
 impl std::fmt::Display for Source {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.pad(self.as_str())
+    }
+}
+
+impl std::str::FromStr for Source {
+    type Err = Error;
+
+    /// Reads a short name.
+    fn from_str(text: &str) -> Result<Self> {
+        Self::ALL.into_iter().find(|source| source.as_str() == text).ok_or_else(|| {
+            Error::new(Kind::Pitch, format!("`{}` is not a source", crate::pitch::shown(text)))
+                .with_excerpt(Excerpt::of_line(text, 0, usize::MAX))
+                .with_help(format!("the sources are {}", itertools::join(Self::ALL, ", ")))
+        })
+    }
+}
+
+crate::pitch::serde_as_text!(Source);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_sources_roundtrip() {
+        for source in Source::ALL {
+            assert_eq!(source.to_string().parse::<Source>().unwrap(), source);
+        }
+        assert!("hearsay".parse::<Source>().unwrap_err().help().unwrap().contains("Nettles"));
     }
 }

@@ -1,7 +1,8 @@
 //! A progression with one chord reharmonised.
 
 use super::progression::{Progression, Slot};
-use crate::chord::Reharmonisation;
+use crate::chord::reharmonise::refusal;
+use crate::chord::{Chord, Degree, Family, Reharmonisation};
 use crate::error::{Error, Kind, Result};
 use crate::pitch::Pitch;
 
@@ -17,8 +18,10 @@ impl Progression {
     ///
     /// # Errors
     ///
-    /// [`Error::is_range`] where there is no such place; [`Error::is_no_answer`] where no chord stands there, or one that
-    /// the reharmonisation has no answer for.
+    /// [`Error::is_range`] where there is no such place; [`Error::is_no_answer`] where no chord stands there, one that
+    /// the reharmonisation has no answer for, or where the melody note that sounds when a dominant on another root would
+    /// start is its natural fourth or major seventh: the two keys a minor ninth above its third and seventh, each the
+    /// other over the dominant a tritone away (arithmetic). Notes that move while it sounds on may pass through them.
     ///
     /// # Example
     ///
@@ -33,6 +36,10 @@ impl Progression {
     /// assert_eq!(richer.slots[2].melody, plain.slots[1].melody); // the F sounds on
     ///
     /// assert!(plain.reharmonised(0, Reharmonisation::Substitute).unwrap_err().is_no_answer());
+    ///
+    /// let held = Progression::from_symbols("C", [("G7", "C5"), ("Cmaj7", "E5")])?;
+    /// let error = held.reharmonised(0, Reharmonisation::Substitute).unwrap_err();
+    /// assert!(error.to_string().ends_with("the melody holds the `maj7` of `Db7`, expected a note that suits it"));
     /// # Ok::<(), overshell::Error>(())
     /// ```
     pub fn reharmonised(&self, at: usize, by: Reharmonisation) -> Result<Self> {
@@ -48,9 +55,8 @@ impl Progression {
         let root = chord.root().pitch_class();
         let target = following.into_iter().find(|next| next.root().pitch_class() != root);
         let melody = slot.melody.map(Pitch::pitch_class);
-        let new = by
-            .of(chord, target, melody)
-            .map_err(|error| error.context(format!("reharmonising chord {place} by `{by}`")))?;
+        let refused = |error: Error| error.context(format!("reharmonising chord {place} by `{by}`"));
+        let new = by.of(chord, target, melody).map_err(refused)?;
         let slots: Vec<Slot> = match new.chords.as_slice() {
             [first, second] => {
                 let [before, behind] = halves(slot);
@@ -58,10 +64,26 @@ impl Progression {
             }
             chords => chords.iter().map(|chord| Slot { chord: Some(*chord), ..slot.clone() }).collect(),
         };
+        for slot in &slots {
+            suits(slot, chord).map_err(refused)?;
+        }
         let mut progression = self.clone();
         progression.slots.splice(at..=at, slots);
         Ok(progression)
     }
+}
+
+/// Whether the melody note that sounds when the slot starts leaves the third and seventh of its chord alone, where that is
+/// a dominant in place of this one.
+fn suits(slot: &Slot, replaced: Chord) -> Result<()> {
+    let new = |chord: &Chord| chord.family() == Family::Dominant && chord.root() != replaced.root();
+    let (Some(chord), Some(melody)) = (slot.chord.filter(new), slot.melody) else { return Ok(()) };
+    let held = chord.degree_of(melody.pitch_class());
+    if matches!(held, Degree::Eleven | Degree::MajorSeven) {
+        let message = format!("the melody holds the `{held}` of `{chord}`, expected a note that suits it");
+        return Err(refusal(chord, message));
+    }
+    Ok(())
 }
 
 /// What the melody does in each half of a slot's time. Shares are rounded up, as those of the whole are.

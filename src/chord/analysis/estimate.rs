@@ -9,7 +9,7 @@ const BELONGING: [(Belonging, i32); 6] = [
     (Belonging::Diatonic, 4),
     (Belonging::Blues, 4),
     (Belonging::Applied, 2),
-    (Belonging::Special, 1),
+    (Belonging::Special, 0),
     (Belonging::Borrowed, 1),
     (Belonging::Foreign, -2),
 ];

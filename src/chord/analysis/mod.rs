@@ -16,7 +16,7 @@ use super::{Chord, Function, Key};
 use reading::Context;
 
 /// What [`analyse`] finds.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
 #[non_exhaustive]
 pub struct Analysis {
     /// The home key.
@@ -30,7 +30,9 @@ pub struct Analysis {
 }
 
 /// Where a key comes from.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum KeyOrigin {
     /// It was given.
     Given,
@@ -57,7 +59,7 @@ impl std::fmt::Display for KeyOrigin {
 }
 
 /// What one chord does.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 #[non_exhaustive]
 pub struct ChordAnalysis {
     /// The chord.
@@ -81,8 +83,7 @@ pub struct ChordAnalysis {
 ///
 /// # Complexity
 ///
-/// For each chord 24 readings, twice where the key is estimated; runs on one root and their repetitions are looked
-/// through, as in [`functions`](super::functions).
+/// Linear in the number of chords: for each 24 readings, twice where the key is estimated.
 ///
 /// # Example
 ///

@@ -1,10 +1,10 @@
 //! Pairs of ii and V.
 
-use crate::chord::function::{acts_as_dominant, destination, root_motion};
+use crate::chord::function::{acts_as_dominant, root_motion};
 use crate::chord::{Chord, Family, Key, Mode, Seventh};
 
 /// A ii and its V.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
 #[non_exhaustive]
 pub struct TwoFive {
     /// The place of the ii: a minor triad, a minor seventh or a half-diminished chord.
@@ -12,6 +12,7 @@ pub struct TwoFive {
     /// The place of the V.
     pub five: usize,
     /// Minor where the ii is half-diminished.
+    #[serde(with = "ModeName")]
     pub mode: Mode,
     /// The place of the chord that the V resolves to; `None` where it goes elsewhere.
     pub resolves_to: Option<usize>,
@@ -19,8 +20,18 @@ pub struct TwoFive {
     pub kind: TwoFiveKind,
 }
 
+/// How [`Mode`] is serialised here.
+#[derive(serde::Serialize, serde::Deserialize)]
+#[serde(remote = "Mode", rename_all = "kebab-case")]
+enum ModeName {
+    Major,
+    Minor,
+}
+
 /// What a pair of ii and V is.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum TwoFiveKind {
     /// Of the tonic: `Dm7 G7` in C.
     Tonic,
@@ -39,7 +50,7 @@ impl TwoFive {
         let chord = |at: usize| chords.get(at).copied().flatten();
         let pair = |two: usize| {
             let ii = chord(two).filter(|chord| is_two(*chord))?;
-            let (five, v) = destination(chords, two).filter(|(_, v)| acts_as_dominant(*v))?;
+            let (five, v) = to.get(two).copied().flatten().filter(|(_, v)| acts_as_dominant(*v))?;
             // The pair starts at the chord right before its V.
             if (two + 1..five).any(|at| chord(at).is_some()) {
                 return None;

@@ -1,12 +1,14 @@
 //! How a chord belongs to a key, and why.
 
 use super::pairs::TwoFive;
-use crate::chord::function::{acts_as_dominant, destination, function, root_motion};
+use crate::chord::function::{acts_as_dominant, destinations, function, root_motion};
 use crate::chord::{Chord, Degree, DegreeSet, Family, Function, Key, Mode, Scale, Seventh};
 use crate::pitch::PitchSet;
 
 /// How a chord belongs to its key.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Belonging {
     /// It is built on the key's own scale; a minor key has its natural and harmonic one, and the melodic one for the
     /// tonic. An altered fifth of a dominant is colour.
@@ -15,8 +17,9 @@ pub enum Belonging {
     Blues,
     /// It leads to a chord of the key: secondary dominants, tritone substitutes, their own ii, diminished chords.
     Applied,
-    /// A dominant that is not on V and falls neither a fifth nor a semitone: `I7 IV7 bVII7` and such (Berklee's Harmony
-    /// 4: special function).
+    /// A dominant on I, II, IV, bVI or bVII that falls neither a fifth nor a semitone and belongs in no other way
+    /// (slides of Berklee's Harmony 4 on special function name `I7 IV7 bVII7`). Such a dominant on any other degree,
+    /// `bIII7` or `bV7`, is foreign.
     Special,
     /// It is built on the scale of the key with the same tonic and the other mode.
     Borrowed,
@@ -38,17 +41,19 @@ impl std::fmt::Display for Belonging {
 }
 
 /// How a diminished chord goes to the next.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Passing {
     /// Its root, or another of its notes where it is a seventh chord, lies a semitone below the next root.
     Ascending,
-    /// Its root, or another of its notes, lies a semitone above the next root.
+    /// Its root, or another of its notes where it is a seventh chord, lies a semitone above the next root.
     Descending,
-    /// The next root is one of its notes.
+    /// The next root is its own, or another of its notes where it is a seventh chord.
     CommonTone,
 }
 
-/// Why a chord has its function.
+/// Why a chord has its function. Serialised as its text.
 #[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
 #[non_exhaustive]
 pub enum FunctionReason {
@@ -90,6 +95,12 @@ impl std::fmt::Display for FunctionReason {
     }
 }
 
+impl serde::Serialize for FunctionReason {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
 /// What a chord is in one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Reading {
@@ -110,7 +121,7 @@ pub(super) enum Rest {
 pub(super) struct Context<'c> {
     pub(super) chords: &'c [Option<Chord>],
     pub(super) pairs: Vec<TwoFive>,
-    /// Place in `pairs` of the pair that the chord belongs to; as its V where it is in two.
+    /// Place in `pairs` of the pair that the chord belongs to; none is in two, since no ii is a dominant.
     pub(super) pair_of: Vec<Option<usize>>,
     to: Vec<Option<(usize, Chord)>>,
     cadences: Vec<Option<Cadence>>,
@@ -121,7 +132,7 @@ pub(super) struct Context<'c> {
 
 impl<'c> Context<'c> {
     pub(super) fn new(chords: &'c [Option<Chord>]) -> Self {
-        let to: Vec<_> = (0..chords.len()).map(|at| destination(chords, at)).collect();
+        let to = destinations(chords);
         let pairs = TwoFive::all(chords, &to);
         let mut pair_of = vec![None; chords.len()];
         for (index, pair) in pairs.iter().enumerate() {

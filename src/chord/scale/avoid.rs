@@ -3,34 +3,77 @@
 use smallvec::SmallVec;
 
 use super::Scale;
+use super::serve::rival_of;
 use crate::chord::{Chord, Degree, DegreeSet, Family, Quality, Source};
+use crate::error::{Error, Excerpt, Kind, Result};
 use crate::pitch::PitchClass;
 
 /// By whose word a note is avoided.
 ///
 /// All start from one rule (Nettles, *Harmony 3*, Berklee 1987, p. 15): an available tension lies a whole step above a
-/// chord tone; a semitone above one it is avoided. They differ in the exceptions.
+/// chord tone; a semitone above one it is avoided, and so is a second third or seventh. They differ in the exceptions,
+/// each of which holds over the chords that its source speaks of. Read and written by its name (`whole step`, `Nettles`,
+/// `Levine`).
 #[derive(Clone, Copy, Debug, Default, Eq, PartialEq, Hash)]
 #[non_exhaustive]
 pub enum AvoidPolicy {
     /// The rule alone. Haerle's table of melodic minor is this.
     WholeStep,
-    /// The rule; the sixth of a minor seventh in Dorian, which is a ii, is avoided (Nettles, pp. 15-17); dominants take
-    /// their altered tensions.
+    /// The rule; the sixth of a minor triad or seventh in Dorian, which is a ii, is avoided (Nettles, pp. 15-17); dominants
+    /// take their altered tensions.
     #[default]
     Nettles,
-    /// The rule; nothing is avoided in Dorian, Phrygian, Aeolian and the modes of melodic minor, and a suspension may
-    /// have its third (Levine, *The Jazz Theory Book*, in readers' notes); dominants take their altered tensions.
+    /// The rule; nothing is avoided in Dorian, Phrygian, Aeolian and the modes of melodic minor over the chords of these
+    /// modes, and a suspension may have its third (Levine, *The Jazz Theory Book*, in readers' notes); dominants take
+    /// their altered tensions.
     Levine,
 }
 
 impl AvoidPolicy {
     /// All policies.
     pub const ALL: [Self; 3] = [Self::WholeStep, Self::Nettles, Self::Levine];
+
+    /// The name: `Nettles`.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::WholeStep => "whole step",
+            Self::Nettles => "Nettles",
+            Self::Levine => "Levine",
+        }
+    }
 }
 
+impl std::fmt::Display for AvoidPolicy {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(self.as_str())
+    }
+}
+
+impl std::str::FromStr for AvoidPolicy {
+    type Err = Error;
+
+    /// Reads a name in any case.
+    fn from_str(text: &str) -> Result<Self> {
+        Self::ALL.into_iter().find(|policy| policy.as_str().eq_ignore_ascii_case(text)).ok_or_else(|| {
+            Error::new(
+                Kind::Pitch,
+                format!("`{}` is not a policy for avoid notes", crate::pitch::shown(text)),
+            )
+            .with_excerpt(Excerpt::of_line(text, 0, usize::MAX))
+            .with_help(format!(
+                "they are {}",
+                itertools::join(Self::ALL.iter().map(|policy| format!("`{policy}`")), ", ")
+            ))
+        })
+    }
+}
+
+crate::pitch::serde_as_text!(AvoidPolicy);
+
 /// What a note of a scale is over a chord.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Role {
     /// It belongs to the chord: a chord tone, or a tension that the symbol asks for.
     OfChord,
@@ -42,7 +85,7 @@ pub enum Role {
     Avoid,
 }
 
-/// Why a note has its role.
+/// Why a note has its role. Serialised as its text.
 #[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
 #[non_exhaustive]
 pub enum NoteReason {
@@ -54,6 +97,8 @@ pub enum NoteReason {
     WholeStepAbove(Degree),
     /// It lies a semitone above this chord tone.
     SemitoneAbove(Degree),
+    /// It would be a second third or seventh beside this one of the chord.
+    Beside(Degree),
     /// It lies neither a whole step nor a semitone above a chord tone.
     Neither,
     /// An exception from the rule, and who makes it.
@@ -67,14 +112,21 @@ impl std::fmt::Display for NoteReason {
             Self::Written => f.write_str("the symbol asks for it"),
             Self::WholeStepAbove(tone) => write!(f, "a whole step above the chord's `{tone}`"),
             Self::SemitoneAbove(tone) => write!(f, "a semitone above the chord's `{tone}`"),
+            Self::Beside(tone) => write!(f, "it would stand beside the chord's `{tone}`"),
             Self::Neither => f.write_str("neither a whole step nor a semitone above a chord tone"),
             Self::Exception(source) => write!(f, "an exception of {source}"),
         }
     }
 }
 
+impl serde::Serialize for NoteReason {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
 /// A note of a scale over a chord.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Hash, serde::Serialize)]
 #[non_exhaustive]
 pub struct ScaleNote {
     /// What it is over the chord's root.
@@ -88,9 +140,6 @@ pub struct ScaleNote {
 /// An exception from the rule.
 struct Exception {
     policies: &'static [AvoidPolicy],
-    /// In these scales; in any where there is none.
-    scales: &'static [Scale],
-    /// Over these chords.
     over: Over,
     /// These degrees; all where there is none.
     degrees: &'static [Degree],
@@ -99,20 +148,20 @@ struct Exception {
 }
 
 enum Over {
-    Any,
-    Quality(Quality),
+    /// Any scale over chords of this family.
     Family(Family),
+    /// Each scale over chords of this quality: those that the source speaks of.
+    Each(&'static [(Scale, Quality)]),
 }
 
 use AvoidPolicy::{Levine, Nettles};
 
-/// The first that fits holds.
+/// The first that fits holds. Where the rule avoids nothing, as in Levine's Dorian or Lydian b7, there is none.
 const EXCEPTIONS: [Exception; 5] = [
     // With the third it makes the tritone of the dominant that follows.
     Exception {
         policies: &[Nettles],
-        scales: &[Scale::Dorian],
-        over: Over::Quality(Quality::MINOR_SEVENTH),
+        over: Over::Each(&[(Scale::Dorian, Quality::MINOR_SEVENTH), (Scale::Dorian, Quality::MINOR)]),
         degrees: &[Degree::Thirteen],
         role: Role::Avoid,
         source: Source::Nettles,
@@ -120,34 +169,35 @@ const EXCEPTIONS: [Exception; 5] = [
     // Dominants take b9 #9 #11 b13, though the rule knows only #11: ch. 5.
     Exception {
         policies: &[Nettles, Levine],
-        scales: &[],
         over: Over::Family(Family::Dominant),
         degrees: &[Degree::FlatNine, Degree::SharpNine, Degree::FlatThirteen],
         role: Role::Available,
         source: Source::Terefenko,
     },
-    // No avoid note listed in these modes.
+    // No avoid note listed in these modes; Phrygian is also that of the suspension with b9.
     Exception {
         policies: &[Levine],
-        scales: &[Scale::Dorian, Scale::Phrygian, Scale::Aeolian],
-        over: Over::Any,
-        degrees: &[],
+        over: Over::Each(&[
+            (Scale::Phrygian, Quality::MINOR_SEVENTH),
+            (Scale::Phrygian, Quality::MINOR),
+            (Scale::Phrygian, Quality::SEVENTH_SUSPENDED_FOURTH),
+            (Scale::Aeolian, Quality::MINOR_SEVENTH),
+            (Scale::Aeolian, Quality::MINOR),
+        ]),
+        degrees: &[Degree::FlatNine, Degree::SharpNine, Degree::FlatThirteen],
         role: Role::Available,
         source: Source::Levine,
     },
     // No avoid note anywhere in the harmony of melodic minor.
     Exception {
         policies: &[Levine],
-        scales: &[
-            Scale::MelodicMinor,
-            Scale::DorianFlatTwo,
-            Scale::LydianAugmented,
-            Scale::LydianDominant,
-            Scale::MixolydianFlatSix,
-            Scale::LocrianNaturalTwo,
-            Scale::Altered,
-        ],
-        over: Over::Any,
+        over: Over::Each(&[
+            (Scale::DorianFlatTwo, Quality::MINOR_SEVENTH),
+            (Scale::DorianFlatTwo, Quality::SEVENTH_SUSPENDED_FOURTH),
+            (Scale::LydianAugmented, Quality::MAJOR_SEVENTH_SHARP_FIVE),
+            (Scale::MixolydianFlatSix, Quality::DOMINANT_SEVENTH),
+            (Scale::MixolydianFlatSix, Quality::SEVENTH_SUSPENDED_FOURTH),
+        ]),
         degrees: &[],
         role: Role::Available,
         source: Source::Levine,
@@ -155,7 +205,6 @@ const EXCEPTIONS: [Exception; 5] = [
     // P. 46: players use the third and the fourth together.
     Exception {
         policies: &[Levine],
-        scales: &[],
         over: Over::Family(Family::Suspended),
         degrees: &[Degree::Three],
         role: Role::Available,
@@ -166,12 +215,10 @@ const EXCEPTIONS: [Exception; 5] = [
 impl Exception {
     fn holds(&self, policy: AvoidPolicy, scale: Scale, chord: Chord, degree: Degree) -> bool {
         self.policies.contains(&policy)
-            && (self.scales.is_empty() || self.scales.contains(&scale))
             && (self.degrees.is_empty() || self.degrees.contains(&degree))
             && match self.over {
-                Over::Any => true,
-                Over::Quality(quality) => chord.quality() == quality,
                 Over::Family(family) => chord.family() == family,
+                Over::Each(pairs) => pairs.contains(&(scale, chord.quality())),
             }
     }
 }
@@ -198,19 +245,26 @@ impl Scale {
             let tone_below = |by: i32| {
                 tones.iter().find(|tone| PitchClass::wrapping(i32::from(tone.semitones()) + by) == class)
             };
+            let by_rule = || {
+                let avoided = tone_below(1).map(NoteReason::SemitoneAbove);
+                let avoided = avoided.or_else(|| rival_of(degree, chord).map(NoteReason::Beside));
+                let available =
+                    || tone_below(2).map(|tone| (Role::Available, NoteReason::WholeStepAbove(tone)));
+                let avoided = avoided.map(|reason| (Role::Avoid, reason));
+                avoided.or_else(available).unwrap_or((Role::Passing, NoteReason::Neither))
+            };
             let exception = || EXCEPTIONS.iter().find(|e| e.holds(policy, self, chord, degree));
             let (role, reason) = if tones.contains(degree) {
                 (Role::OfChord, NoteReason::ChordTone)
             } else if chord.tensions().contains(degree) {
                 (Role::OfChord, NoteReason::Written)
-            } else if let Some(exception) = exception() {
-                (exception.role, NoteReason::Exception(exception.source))
-            } else if let Some(tone) = tone_below(1) {
-                (Role::Avoid, NoteReason::SemitoneAbove(tone))
-            } else if let Some(tone) = tone_below(2) {
-                (Role::Available, NoteReason::WholeStepAbove(tone))
             } else {
-                (Role::Passing, NoteReason::Neither)
+                let (role, reason) = by_rule();
+                // An exception is one only where the rule says something else.
+                match exception().filter(|exception| exception.role != role) {
+                    Some(exception) => (exception.role, NoteReason::Exception(exception.source)),
+                    None => (role, reason),
+                }
             };
             Some(ScaleNote { degree, role, reason })
         };

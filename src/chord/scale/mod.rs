@@ -3,7 +3,7 @@
 //! | question | answer |
 //! |---|---|
 //! | what is in it | [`Scale::on`], [`Scale::names_on`] |
-//! | which serve this chord, and why | [`scales_for`] |
+//! | which serve this chord, and why | [`scales_for`]; in a key [`scales_in`] |
 //! | which of its notes colour the chord, which fight it | [`Scale::notes_over`], [`Scale::available`], [`Scale::avoid`] |
 //!
 //! The tables are data with the source of each row; where sources disagree, each is on offer by name.
@@ -13,7 +13,7 @@ mod serve;
 mod table;
 
 pub use avoid::{AvoidPolicy, NoteReason, Role, ScaleNote};
-pub use serve::{ScaleChoice, ScaleReason, scales_for};
+pub use serve::{ScaleChoice, ScaleReason, scales_for, scales_in};
 pub use table::Served;
 
 use smallvec::SmallVec;

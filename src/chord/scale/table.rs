@@ -121,7 +121,8 @@ pub(super) const ROWS: [Row; 22] = [
         served(Quality::MINOR_SIXTH, &[], CommonPractice),
     ]),
     row("Dorian b2", "1 b2 b3 4 5 6 b7", &[
-        served(Quality::MINOR_SEVENTH, &[FlatNine], Haerle),
+        // Haerle lists the 2 as avoided: no tension.
+        served(Quality::MINOR_SEVENTH, &[], Haerle),
         served(Quality::SEVENTH_SUSPENDED_FOURTH, &[FlatNine], Handout),
         served(Quality::SEVENTH_SUSPENDED_FOURTH, &[FlatNine, Thirteen], Terefenko),
     ]),
