@@ -10,9 +10,10 @@ mod shared;
 use std::process::ExitCode;
 
 use clap::Parser;
+use overshell::chord::scale::ScaleChoice;
 use overshell::chord::symbol::Layer;
 use overshell::chord::vocabulary::{Loss, abc, harte, musicxml};
-use overshell::chord::{AvoidPolicy, Chord, ChordSymbol, Function, Style, scales_for};
+use overshell::chord::{AvoidPolicy, Chord, ChordSymbol, Function, Key, Style, scales_for, scales_in};
 use serde_json::{Map, Value, json};
 
 /// Says what a chord symbol means and how others write it
@@ -23,6 +24,9 @@ struct Arguments {
     /// What the chord does in its key, such as "V7/ii", for the choice of scales
     #[arg(long)]
     function: Option<String>,
+    /// The key that it stands in, for the choice of scales
+    #[arg(long)]
+    key: Option<String>,
     /// Print JSON
     #[arg(long)]
     json: bool,
@@ -37,7 +41,12 @@ fn explain(arguments: &Arguments) -> overshell::Result<()> {
     let symbol: ChordSymbol = arguments.symbol.parse()?;
     let function = arguments.function.as_deref().map(str::parse::<Function>).transpose()?;
     let answers = match symbol.chord() {
-        Some(chord) => of_chord(&symbol, chord, function),
+        Some(chord) => {
+            let key = arguments.key.as_deref().map(str::parse::<Key>).transpose()?;
+            let scales =
+                key.map_or_else(|| scales_for(chord, function), |key| scales_in(chord, function, key));
+            of_chord(&symbol, chord, &scales)
+        }
         None => vec![("means", vec!["no chord sounds".to_owned()])],
     };
     if arguments.json {
@@ -55,11 +64,7 @@ fn explain(arguments: &Arguments) -> overshell::Result<()> {
     Ok(())
 }
 
-fn of_chord(
-    symbol: &ChordSymbol,
-    chord: Chord,
-    function: Option<Function>,
-) -> Vec<(&'static str, Vec<String>)> {
+fn of_chord(symbol: &ChordSymbol, chord: Chord, scales: &[ScaleChoice]) -> Vec<(&'static str, Vec<String>)> {
     let text = symbol.as_str();
     let parts = |layer: &Layer| {
         let root = std::iter::once((layer.root().start, layer.root().end));
@@ -81,7 +86,7 @@ fn of_chord(
     let degrees = itertools::join(&harmony.value.degrees, " ");
     let kind = format!("{} {degrees}", harmony.value.kind);
     let (label, plain) = (harte::write(chord), abc::write(chord));
-    let scales = scales_for(chord, function).into_iter().map(|choice| {
+    let scales = scales.iter().map(|choice| {
         let listed = |word: &str, degrees: String| match degrees.as_str() {
             "" => String::new(),
             _ => format!("; {word} {degrees}"),

@@ -4,7 +4,8 @@ use crate::error::{Error, Excerpt, Kind, Result};
 use crate::pitch::NoteName;
 
 /// Major or minor.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Mode {
     /// Major.
     Major,

@@ -52,7 +52,7 @@ pub use key::{Key, Mode};
 pub use naming::{NamingOptions, Reading, readings};
 pub use quality::{Family, Fifth, Quality, Seventh, Third};
 pub use reharmonise::Reharmonisation;
-pub use scale::{AvoidPolicy, Scale, scales_for};
+pub use scale::{AvoidPolicy, Scale, scales_for, scales_in};
 pub use source::Source;
 pub use spell::Spelling;
 pub use style::{Style, Styled};

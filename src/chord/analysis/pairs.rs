@@ -12,20 +12,11 @@ pub struct TwoFive {
     /// The place of the V.
     pub five: usize,
     /// Minor where the ii is half-diminished.
-    #[serde(with = "ModeName")]
     pub mode: Mode,
     /// The place of the chord that the V resolves to; `None` where it goes elsewhere.
     pub resolves_to: Option<usize>,
     /// What the pair is in its key.
     pub kind: TwoFiveKind,
-}
-
-/// How [`Mode`] is serialised here.
-#[derive(serde::Serialize, serde::Deserialize)]
-#[serde(remote = "Mode", rename_all = "kebab-case")]
-enum ModeName {
-    Major,
-    Minor,
 }
 
 /// What a pair of ii and V is.
