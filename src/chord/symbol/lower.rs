@@ -2,7 +2,7 @@
 
 use super::element::{Element, Part};
 use super::fault::{Fault, Wrong};
-use super::read::tension;
+use super::items::tension;
 use crate::chord::{Chord, Degree, DegreeSet, Fifth, Quality, Seventh, Third};
 use crate::pitch::NoteName;
 

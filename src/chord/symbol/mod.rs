@@ -78,6 +78,7 @@
 
 mod element;
 mod fault;
+mod items;
 mod lower;
 mod read;
 mod suggest;
