@@ -2,7 +2,11 @@
 //!
 //! A reading is a chord that accounts for every key that sounds. What speaks against it costs points, each for a
 //! [`Reason`] that can be read out; the cheapest reading comes first. The third and the seventh of a reading sound, or it
-//! is a chord without them; a perfect fifth may be understood, and so may the root where third and seventh sound.
+//! is a chord without them. A perfect fifth may be understood; so may the root, where third and seventh sound with another
+//! key, or are a tritone. A major or minor triad may stand over a bass of its own.
+//!
+//! It is not: an opinion about the octaves. Only the lowest key counts as a place; a set of keys has the same names however
+//! it is spread.
 //!
 //! # Example
 //!
@@ -191,7 +195,7 @@ impl FusedIterator for Readings {}
 /// # Complexity
 ///
 /// A look into a table for each of twelve roots, and a sort of what it gives: some thirty integers for five keys. The table
-/// (60 shapes of chord on 4,096 sets) is made at the first question, in less than a millisecond.
+/// (61 shapes of chord on 4,096 sets) is made at the first question, in less than a millisecond.
 pub fn readings(keys: PitchSet, options: &NamingOptions) -> Readings {
     let key = options.key.unwrap_or(Key::C_MAJOR);
     let bass = options.bass;
