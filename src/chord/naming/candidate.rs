@@ -84,7 +84,7 @@ struct Table {
 static TABLE: LazyLock<Table> = LazyLock::new(|| {
     let mut table = Table { starts: [0; 4097], candidates: Vec::new() };
     for (keys, start) in (0..).zip(&mut table.starts) {
-        *start = table.candidates.len() as u16; // some five thousand, as a test shows
+        *start = table.candidates.len() as u16; // some four thousand, as a test shows
         if keys < 4096 {
             table.candidates.extend(of_keys(keys));
         }
@@ -101,7 +101,8 @@ fn of_keys(keys: u16) -> impl Iterator<Item = Candidate> {
     })
 }
 
-/// The readings on one root, `way` semitones up from the origin, of keys and bass given in semitones above it.
+/// The readings on one root of keys and bass given in semitones above it; `way` is how far the root lies from the bass, or
+/// from the tonic in the order of expectation.
 pub(super) fn candidates(
     root: PitchClass,
     way: u8,
