@@ -43,10 +43,6 @@ fn progression(arguments: &Arguments) -> Result<()> {
         .collect::<Result<_>>()?;
     let key = arguments.key.as_deref().map(str::parse::<Key>).transpose()?;
     let chords: Vec<Option<Chord>> = symbols.iter().map(ChordSymbol::chord).collect();
-    if chords.iter().flatten().next().is_none() && key.is_none() {
-        say!("no chord sounds, so there is no key to find");
-        return Ok(());
-    }
     let analysis = analyse(&chords, key);
     let mut rows = Vec::new();
     for (at, (symbol, found)) in symbols.iter().zip(&analysis.chords).enumerate() {
@@ -69,12 +65,17 @@ fn progression(arguments: &Arguments) -> Result<()> {
             "instead": instead,
         }));
     }
+    // Where nothing sounds, an estimate says nothing.
+    let key = (key.is_some() || chords.iter().any(Option::is_some)).then_some(analysis.key);
     if arguments.json {
-        let origin = analysis.origin.to_string();
-        say!("{:#}", json!({ "key": analysis.key, "key_is": origin, "chords": rows }));
+        let origin = key.map(|_| analysis.origin.to_string());
+        say!("{:#}", json!({ "key": key, "key_is": origin, "chords": rows }));
         return Ok(());
     }
-    say!("in {}, {}", analysis.key, analysis.origin);
+    match key {
+        Some(key) => say!("in {key}, {}", analysis.origin),
+        None => say!("no chord sounds, so there is no key to find"),
+    }
     for row in &rows {
         let text = |key: &str| row.get(key).and_then(|value| value.as_str()).unwrap_or("-").to_owned();
         say!("  {:12} {:4} {:12} {}", text("symbol"), text("key"), text("function"), text("reason"));
