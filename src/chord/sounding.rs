@@ -51,7 +51,12 @@ impl Chord {
                 _ => return None,
             }
         }
-        base.with_tensions(tensions.iter()).ok()
+        let sounding = base.with_tensions(tensions.iter()).ok()?;
+        // `alt` has no fifth of its own; a part of its tensions is a dominant with a fifth that nobody plays.
+        if self.is_altered() && !sounding.is_altered() {
+            return Some(sounding.with_quality(Quality { fifth: Fifth::Perfect, ..sounding.quality() }));
+        }
+        Some(sounding)
     }
 }
 
@@ -104,5 +109,7 @@ mod tests {
         assert_eq!(sounding("Cm7", "C Eb Bb D F").as_deref(), Some("Cm11"));
         assert_eq!(sounding("Cdim", "C Eb Gb A").as_deref(), Some("Cdim7"));
         assert_eq!(sounding("C7#5", "C E G# Bb").as_deref(), Some("C7#5"));
+        assert_eq!(sounding("C7alt", "C E Bb Eb Ab").as_deref(), Some("C7(#9,b13)"));
+        assert_eq!(sounding("C7alt", "C E Bb Db Eb Gb Ab").as_deref(), Some("C7alt"));
     }
 }

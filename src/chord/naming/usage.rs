@@ -60,6 +60,29 @@ pub(super) const fn fighting(quality: Quality, tones: u16) -> u16 {
 mod tests {
     use super::*;
 
+    /// The rule by bits is the rule by degrees that scales go by: the same keys fight in every scale over every quality
+    /// whose altered tensions are not its own.
+    #[test]
+    fn all_fighting_keys_are_those_that_scales_avoid() {
+        use crate::chord::scale::NoteReason;
+        use crate::chord::{AvoidPolicy, Chord, Scale};
+        use crate::pitch::NoteName;
+        let mut fought = 0;
+        for (_, quality) in Quality::NAMED.iter().filter(|(_, quality)| !takes_altered(*quality)) {
+            let fights = fighting(*quality, quality.tones().keys());
+            for scale in Scale::ALL {
+                let notes = scale.notes_over(Chord::new(NoteName::C, *quality), AvoidPolicy::WholeStep);
+                for note in notes.iter().filter(|note| note.reason != NoteReason::ChordTone) {
+                    let avoided = matches!(note.reason, NoteReason::SemitoneAbove(_));
+                    let key = note.degree.semitones();
+                    assert_eq!(fights >> key & 1 == 1, avoided, "{scale} {quality:?} {}", note.degree);
+                    fought += u32::from(avoided);
+                }
+            }
+        }
+        assert!(fought > 300, "{fought}");
+    }
+
     #[test]
     fn all_qualities_without_a_name_are_nameless() {
         for quality in Quality::all() {
