@@ -21,17 +21,21 @@
 //! ```
 
 mod hand;
+mod hand_size;
 mod inversion;
+mod keyboard;
 mod label;
 mod shell;
 mod triad;
 mod two_hands;
 
 pub use hand::Hand;
+pub use hand_size::{HandSize, HandSpan};
 pub use inversion::{Inversion, Spacing};
+pub use keyboard::Keyboard;
 pub use label::Label;
 pub use shell::Shell;
 pub use triad::{Triad, TriadKind};
 pub use two_hands::Voicing;
 
-crate::pitch::serde_as_text!(Hand, Voicing, Shell, Triad, Label);
+crate::pitch::serde_as_text!(Hand, HandSize, Voicing, Shell, Triad, Label);
