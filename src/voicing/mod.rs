@@ -20,15 +20,20 @@
 //! # Ok::<(), overshell::Error>(())
 //! ```
 
+mod finger_spans;
+mod fingering;
 mod hand;
 mod hand_size;
 mod inversion;
 mod keyboard;
 mod label;
+mod named;
 mod shell;
 mod triad;
 mod two_hands;
 
+pub use finger_spans::FingerSpans;
+pub use fingering::{FingerTable, Fingering, Side, cheapest_fingering};
 pub use hand::Hand;
 pub use hand_size::{HandSize, HandSpan};
 pub use inversion::{Inversion, Spacing};
@@ -38,4 +43,4 @@ pub use shell::Shell;
 pub use triad::{Triad, TriadKind};
 pub use two_hands::Voicing;
 
-crate::pitch::serde_as_text!(Hand, HandSize, Voicing, Shell, Triad, Label);
+crate::pitch::serde_as_text!(FingerTable, Hand, HandSize, Voicing, Shell, Triad, Label);
