@@ -28,6 +28,7 @@ mod inversion;
 mod keyboard;
 mod label;
 mod named;
+mod roughness;
 mod shell;
 mod triad;
 mod two_hands;
@@ -39,8 +40,9 @@ pub use hand_size::{HandSize, HandSpan};
 pub use inversion::{Inversion, Spacing};
 pub use keyboard::Keyboard;
 pub use label::Label;
+pub use roughness::{RoughnessModel, RoughnessTable};
 pub use shell::Shell;
 pub use triad::{Triad, TriadKind};
 pub use two_hands::Voicing;
 
-crate::pitch::serde_as_text!(FingerTable, Hand, HandSize, Voicing, Shell, Triad, Label);
+crate::pitch::serde_as_text!(FingerTable, Hand, HandSize, RoughnessModel, Voicing, Shell, Triad, Label);
