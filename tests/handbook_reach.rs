@@ -31,7 +31,7 @@ fn all_white_keys_on_the_standard_keyboard() {
     }
 }
 
-/// The tail model of Dorf as given at quadibloc.com (cnv05): three whites C to E share five tails, four whites F to B
+/// The tail model of Dorf as given at quadibloc.com/other/cnv05.htm: three whites C to E share five tails, four whites F to B
 /// seven. Offsets of black centres from the boundary of the fronts, computed with a white key of 23.5 mm.
 #[test]
 fn all_black_keys_off_the_boundaries() {
@@ -73,7 +73,8 @@ fn all_sizes_reach_what_is_published() {
     }
 }
 
-/// The spans as published: pair of fingers, then practical, comfortable and relaxed least, relaxed, comfortable and practical most.
+/// The spans as published: pair of fingers, then the least that is practical, comfortable, relaxed, and the most that is
+/// relaxed, comfortable, practical.
 type Printed = (u8, u8, [i32; 6]);
 
 /// Parncutt, Sloboda, Clarke, Raekallio & Desain, *Music Perception* 14 (1997), 341-382, by two independent
@@ -203,8 +204,8 @@ fn ok_units_of_balliauw_are_not_semitones() {
     assert!(small("C4 C#5") < small("E4 F5"), "a minor ninth on white keys is as wide as a major one");
 }
 
-/// Parncutt et al. 1997, rule points as transcribed: 2-5 over 10 semitones stretches (10 - 8) x 2 = 4; the span beyond relaxed
-/// adds (10 - 6) x 2.
+/// Parncutt et al. 1997, rule points as transcribed: 2-5 over 10 semitones stretches (10 - 8) x 2 = 4; the span beyond
+/// relaxed adds (10 - 6) x 2.
 #[test]
 fn ok_parncutt_charges() {
     let spans = FingerTable::Parncutt.spans(2, 5, HandSize::Medium).unwrap();

@@ -168,8 +168,8 @@ fn concordance(a: &[f64], b: &[f64]) -> (usize, usize) {
     (same, opposite)
 }
 
-/// Mean consonance of dyads from 1 to 4, minor second to octave: Bowling, Purves & Gill, *PNAS* 115 (2018), 216-221, from
-/// the collection of data sets `inconData` (P. Harrison).
+/// Mean consonance of dyads from 1 to 4, minor second to octave: Bowling, Purves & Gill, *PNAS* 115 (2018), 216-221,
+/// from the collection of data sets `inconData` (P. Harrison).
 const BOWLING: [f64; 12] =
     [1.317, 1.837, 2.693, 3.173, 2.950, 1.953, 3.447, 2.477, 2.713, 1.753, 1.753, 3.893];
 

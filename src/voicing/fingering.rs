@@ -41,8 +41,8 @@ pub enum FingerTable {
     /// so that an octave is 14.
     ///
     /// Charges for each pair of fingers: 1 per unit outside of what is relaxed, 2 per unit outside of what is
-    /// comfortable, 10 per unit outside of what is practical, added together; inside a chord the first two double. That the three
-    /// are added is the transcriber's reading.
+    /// comfortable, 10 per unit outside of what is practical, added together; inside a chord the first two double. That
+    /// the three are added is the transcriber's reading.
     Balliauw,
 }
 

@@ -7,8 +7,8 @@ use crate::error::{Error, Kind, Result};
 /// Distances run horizontally from centre to centre, in hundredths of a millimetre; keys are MIDI numbers. White keys
 /// are a seventh of an octave apart. The tails of the white keys and the black keys between them are equally wide
 /// within C to E (five over three white keys) and within F to B (seven over four), so that black keys stand off the
-/// boundaries between the fronts: on a standard keyboard C# by -2.35 mm, D# +2.35, F# -3.36, G# 0, A# +3.36 (tails after Dorf, as
-/// given at quadibloc.com, "Musical Keyboards", cnv05).
+/// boundaries between the fronts: on a standard keyboard C# by -2.35 mm, D# +2.35, F# -3.36, G# 0, A# +3.36 (tails
+/// after Dorf, as given at quadibloc.com/other/cnv05.htm).
 ///
 /// # Example
 ///

@@ -27,6 +27,7 @@ mod hand_size;
 mod inversion;
 mod keyboard;
 mod label;
+mod low_limits;
 mod named;
 mod roughness;
 mod shell;
@@ -40,9 +41,20 @@ pub use hand_size::{HandSize, HandSpan};
 pub use inversion::{Inversion, Spacing};
 pub use keyboard::Keyboard;
 pub use label::Label;
+pub use low_limits::LowLimits;
 pub use roughness::{RoughnessModel, RoughnessTable};
 pub use shell::Shell;
 pub use triad::{Triad, TriadKind};
 pub use two_hands::Voicing;
 
-crate::pitch::serde_as_text!(FingerTable, Hand, HandSize, RoughnessModel, Voicing, Shell, Triad, Label);
+crate::pitch::serde_as_text!(
+    FingerTable,
+    Hand,
+    HandSize,
+    LowLimits,
+    RoughnessModel,
+    Voicing,
+    Shell,
+    Triad,
+    Label
+);
