@@ -63,11 +63,13 @@ fn layers(count: usize, lefts: usize, rights: usize) -> Vec<Layer> {
 
 fn steps(c: &mut Criterion) {
     let layers = layers(4, 30, 100);
-    let best = best_path_dense(&layers);
+    let best = best_path_dense(&layers, |_, _, _| 0);
     let mut group = c.benchmark_group("search/best-path/4-chords-30x100");
     group.sample_size(10);
     group.bench_function("factored", |b| b.iter(|| assert_eq!(best_path(black_box(&layers)), best)));
-    group.bench_function("dense", |b| b.iter(|| assert_eq!(best_path_dense(black_box(&layers)), best)));
+    group.bench_function("dense", |b| {
+        b.iter(|| assert_eq!(best_path_dense(black_box(&layers), |_, _, _| 0), best))
+    });
     group.finish();
 }
 

@@ -12,12 +12,13 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Parser;
-use overshell::rules::{HandSize, RuleSet};
+use overshell::rules::RuleSet;
 use overshell::search::{ArrangeOptions, Octave, arrange};
 use overshell::sheet::{
     CAUTION, ReadOptions, Reading, Report, ReportChord, ReportFinding, read, read_file, refuse_to_overwrite,
     write_file, write_midi, write_musicxml,
 };
+use overshell::voicing::HandSize;
 
 /// Arranges a lead sheet for two hands: a shell in the left, a triad under the melody in the right
 #[derive(Parser)]
@@ -27,15 +28,18 @@ struct Arguments {
     /// The folder for the results
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
-    /// A rule set that ships, or a rule file
+    /// A rule set that ships, a rule file, or a folder of them
     #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
     rules: String,
-    /// What the hands reach: small, medium or large
+    /// What the hands reach: small, medium, large, or a measured span such as 205mm
     #[arg(long, default_value_t)]
     hand: HandSize,
     /// The octave of the melody: 0 as written, 1 an octave higher, auto whichever comes out better
     #[arg(long, default_value = "auto")]
     octave: Octave,
+    /// Somebody else plays the bass
+    #[arg(long)]
+    bass_player: bool,
     /// Stop at the first thing in the tune that cannot be read
     #[arg(long)]
     strict: bool,
@@ -51,15 +55,18 @@ fn main() -> ExitCode {
 }
 
 fn run(arguments: &Arguments) -> overshell::Result<()> {
-    let rules = RuleSet::named_or_file(&arguments.rules)?;
+    let rules = RuleSet::load(&arguments.rules)?;
     let options = ReadOptions { strict: arguments.strict, ..ReadOptions::default() };
     let Reading { sheet, findings } = match &arguments.tune {
         Some(path) => read_file(path, &options)?,
         None => read(DEMO.as_bytes(), &options)?,
     };
     let progression = sheet.progression();
-    let arrangement =
-        arrange(&progression, &rules, ArrangeOptions { hand: arguments.hand, octave: arguments.octave });
+    let arrangement = arrange(
+        &progression,
+        &rules,
+        ArrangeOptions { hand: arguments.hand, octave: arguments.octave, bass_player: arguments.bass_player },
+    );
     let of_chords: Vec<(usize, ReportFinding)> = findings
         .iter()
         .filter_map(|f| {

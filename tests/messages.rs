@@ -8,8 +8,8 @@ use std::str::FromStr;
 use overshell::chord::vocabulary::{abc, harte, musicxml};
 use overshell::chord::{Chord, Degree, Function, Key};
 use overshell::pitch::{Interval, NoteName, Pitch, PitchSet};
-use overshell::rules::{HandSize, RuleSet};
-use overshell::voicing::{Hand, Label, Shell, Triad, Voicing};
+use overshell::rules::RuleSet;
+use overshell::voicing::{Hand, HandSize, Label, Shell, Triad, Voicing};
 use overshell::{Error, Result};
 use rstest::rstest;
 
@@ -184,7 +184,7 @@ fn err_rule_files() {
       --> mine.toml:8:1
       cots = 5
       ^^^^
-    help: did you mean `cost`? known are `id`, `message`, `help`, `source`, `kind`, `chords`, `has`, `lacks`, `functions`, `effect`, `cost`, `colour`, `against-symbol`, `degrees`, `case`
+    help: did you mean `cost`? known are `id`, `message`, `help`, `source`, `kind`, `chords`, `has`, `lacks`, `functions`, `when`, `effect`, `cost`, `colour`, `degrees`, `hand`, `against-symbol`, `scale`, `avoid`, `case`
     "#);
     insta::assert_snapshot!(report(RuleSet::from_toml("mine.toml", "format = 9\nname = \"x\"")), @"
     error: rule file `mine.toml`: format 9 is not known, this version reads format 1

@@ -13,9 +13,9 @@ use std::collections::BTreeSet;
 
 use overshell::chord::{Chord, Degree, Family, Fifth, Function, Quality, Seventh, Spelling, Third};
 use overshell::pitch::{NoteName, Pitch, PitchClass};
-use overshell::rules::{Effect, HandSize, MovingNote, RuleSet, Score, Situation, Verdict};
+use overshell::rules::{Effect, MovingNote, RuleSet, Score, Situation, Verdict};
 use overshell::search::{CatalogueOptions, catalogue};
-use overshell::voicing::{Hand, Shell, Voicing};
+use overshell::voicing::{Hand, HandSize, HandSpan, Shell, Voicing};
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
 
@@ -88,9 +88,17 @@ fn situations() -> impl Strategy<Value = Situation> {
     let moving = prop::collection::vec((0..=127u8, 1..=16u8), 0..4).prop_map(|notes| {
         notes.into_iter().map(|(key, sixteenths)| MovingNote { key, sixteenths }).collect()
     });
-    let sizes = prop::sample::select(vec![HandSize::Small, HandSize::Medium, HandSize::Large]);
-    (function, prop::option::of((0..=127u8).prop_map(at)), moving, sizes)
-        .prop_map(|(function, melody, moving, hand_size)| Situation { function, melody, moving, hand_size })
+    let custom = HandSize::Custom(HandSpan::new(1_950, 1_520).unwrap());
+    let sizes = prop::sample::select(vec![HandSize::Small, HandSize::Medium, HandSize::Large, custom]);
+    (function, prop::option::of((0..=127u8).prop_map(at)), moving, sizes, any::<bool>()).prop_map(
+        |(function, melody, moving, hand_size, bass_player)| Situation {
+            function,
+            melody,
+            moving,
+            hand_size,
+            bass_player,
+        },
+    )
 }
 
 fn up(voicing: &Voicing, semitones: i32) -> Option<Voicing> {

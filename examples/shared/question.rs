@@ -1,7 +1,8 @@
 //! What the examples about one chord are asked alike.
 
 use overshell::chord::Function;
-use overshell::rules::{Finding, HandSize, RuleSet, Situation};
+use overshell::rules::{Finding, RuleSet, Situation};
+use overshell::voicing::HandSize;
 use serde_json::{Value, json};
 
 /// The options of a question about one chord.
@@ -10,24 +11,32 @@ pub(crate) struct Question {
     /// Print JSON
     #[arg(long)]
     pub(crate) json: bool,
-    /// A rule set that ships, or a rule file
+    /// A rule set that ships, a rule file, or a folder of them
     #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
     rules: String,
-    /// What the hands reach: small, medium or large
+    /// What the hands reach: small, medium, large, or a measured span such as 205mm
     #[arg(long, default_value_t)]
     hand: HandSize,
     /// What the chord does in its key, such as "V7/ii"
     #[arg(long)]
     function: Option<Function>,
+    /// Somebody else plays the bass
+    #[arg(long)]
+    bass_player: bool,
 }
 
 impl Question {
     pub(crate) fn rules(&self) -> overshell::Result<RuleSet> {
-        RuleSet::named_or_file(&self.rules)
+        RuleSet::load(&self.rules)
     }
 
     pub(crate) fn situation(&self) -> Situation {
-        Situation { function: self.function, hand_size: self.hand, ..Situation::default() }
+        Situation {
+            function: self.function,
+            hand_size: self.hand,
+            bass_player: self.bass_player,
+            ..Situation::default()
+        }
     }
 }
 

@@ -85,6 +85,12 @@ impl Error {
         Some(first)
     }
 
+    /// This error and those found with it, each alone.
+    pub(crate) fn into_all(mut self) -> impl Iterator<Item = Self> {
+        let others = std::mem::take(&mut self.0.others);
+        std::iter::once(self).chain(others)
+    }
+
     /// Puts a context before the message: `context: message`.
     pub(crate) fn context(mut self, context: impl fmt::Display) -> Self {
         self.0.message = format!("{context}: {}", self.0.message);

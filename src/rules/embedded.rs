@@ -1,18 +1,29 @@
 //! The rule sets that ship with the crate.
 
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock, OnceLock};
 
-use super::set::RuleSet;
+use super::set::{File, RuleSet};
+use crate::error::{Error, Result};
 
-/// Names and texts. `standard` stands first; the others extend it.
+/// Name and text of each. `standard` stands first; the others extend it.
 const TEXTS: [(&str, &str); 1] = [("standard", include_str!("../../rules/standard.toml"))];
 
 pub(super) fn names() -> impl Iterator<Item = &'static str> + Clone {
     TEXTS.iter().map(|(name, _)| *name)
 }
 
-pub(super) fn text_of(name: &str) -> Option<&'static str> {
-    TEXTS.iter().find(|(own, _)| *own == name).map(|(_, text)| *text)
+/// The set of this name as a file, read once; `None` where there is none.
+pub(super) fn file(name: &str) -> Option<Result<Arc<File>>> {
+    static FILES: [OnceLock<Arc<File>>; TEXTS.len()] = [const { OnceLock::new() }; TEXTS.len()];
+    let ((name, text), once) = TEXTS.iter().zip(&FILES).find(|((own, _), _)| *own == name)?;
+    if let Some(file) = once.get() {
+        return Some(Ok(Arc::clone(file)));
+    }
+    let read = File::read(&format!("{name}.toml"), text);
+    Some(read.and_then(|(file, faults)| match Error::of_all(faults) {
+        Some(error) => Err(error),
+        None => Ok(Arc::clone(once.get_or_init(|| Arc::new(file)))),
+    }))
 }
 
 #[expect(clippy::unwrap_used, reason = "the file is part of the crate and read by its tests")]

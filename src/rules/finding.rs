@@ -44,3 +44,22 @@ pub enum Effect {
     /// It earns so many points of colour.
     Colour(i32),
 }
+
+impl Effect {
+    /// The points that it charges; 0 where it does something else.
+    pub const fn cost(self) -> i32 {
+        match self {
+            Self::Cost(points) => points,
+            Self::Clash | Self::Colour(_) => 0,
+        }
+    }
+
+    /// In which order people are told: what forbids, then the dearest charge, then the richest credit.
+    pub(super) fn rank(self) -> (u8, i32) {
+        match self {
+            Self::Clash => (0, 0),
+            Self::Cost(points) => (1, -points),
+            Self::Colour(points) => (2, -points),
+        }
+    }
+}

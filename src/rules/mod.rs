@@ -43,16 +43,23 @@
 //! ```
 
 mod case;
+mod condition;
 mod embedded;
-mod fields;
-mod filter;
 mod finding;
+mod format;
 mod judge;
 mod kind;
+mod plug_in;
+mod rule;
 mod set;
-mod sound;
+mod situation;
 
 pub use finding::{Effect, Finding};
+pub use format::format_reference;
+#[cfg(feature = "schema")]
+pub use format::json_schema;
 pub(crate) use judge::keys;
-pub use judge::{HandSize, Judge, Judgement, MovingNote, Score, Situation, Verdict};
-pub use set::RuleSet;
+pub use judge::{Judge, Judgement, Score, Verdict};
+pub use plug_in::{Context, MotionRule, Report, Rule};
+pub use set::{Difference, RuleDescription, RuleSet, Warning};
+pub use situation::{MovingNote, Situation};

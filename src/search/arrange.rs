@@ -3,12 +3,12 @@
 use super::arrangement::{ArrangedChord, Arrangement, Structure};
 use super::candidates::{Shape, lefts, rights};
 use super::progression::{Progression, Slot};
-use super::step::{Layer, best_path};
+use super::step::{Layer, best_path_joint};
 use crate::chord::{Chord, Degree, Function, Seventh};
 use crate::error::{Error, Kind, Result};
 use crate::pitch::Pitch;
-use crate::rules::{Effect, Finding, HandSize, Judge, Judgement, MovingNote, RuleSet, Situation};
-use crate::voicing::{Triad, Voicing};
+use crate::rules::{Effect, Finding, Judge, Judgement, MovingNote, RuleSet, Situation};
+use crate::voicing::{HandSize, Triad, Voicing};
 
 /// What an arrangement may do. The default: medium hands, and the octave that comes out better.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -17,6 +17,8 @@ pub struct ArrangeOptions {
     pub hand: HandSize,
     /// In which octave the melody is played.
     pub octave: Octave,
+    /// Whether somebody else plays the bass, so that the hands need not have the root.
+    pub bass_player: bool,
 }
 
 /// In which octave a melody is played. Melodies written low leave no room for a triad below them.
@@ -80,7 +82,7 @@ pub fn arrange(progression: &Progression, rules: &RuleSet, options: ArrangeOptio
         Octave::AsWritten => &[0],
         Octave::Up => &[12],
     };
-    let tried = shifts.iter().map(|shift| arrange_shifted(progression, rules, options.hand, *shift));
+    let tried = shifts.iter().map(|shift| arrange_shifted(progression, rules, options, *shift));
     // The first of the cheapest, so that the melody stays where it is among equals.
     let best = tried.min_by_key(|arrangement| {
         let unvoiced = arrangement.chords.iter().filter(|c| c.chord.is_some() && c.voicing.is_none()).count();
@@ -127,7 +129,12 @@ struct Place<'r> {
     base: Vec<Option<i32>>,
 }
 
-fn arrange_shifted(progression: &Progression, rules: &RuleSet, hand: HandSize, shift: i8) -> Arrangement {
+fn arrange_shifted(
+    progression: &Progression,
+    rules: &RuleSet,
+    options: ArrangeOptions,
+    shift: i8,
+) -> Arrangement {
     let functions = progression.functions();
     let up = |pitch: Pitch| pitch.shift_octaves(shift / 12);
     let slots: Vec<(Option<Pitch>, Option<Function>, Option<Place<'_>>)> = progression
@@ -136,18 +143,16 @@ fn arrange_shifted(progression: &Progression, rules: &RuleSet, hand: HandSize, s
         .zip(functions)
         .map(|(slot, function)| {
             let melody = slot.melody.and_then(up);
-            let place = place(slot, melody, function, rules, hand, shift);
+            let place = place(slot, melody, function, rules, options, shift);
             (melody, function, place)
         })
         .collect();
-    let mut layers: Vec<Layer> = Vec::new();
-    let mut before: Option<&Place<'_>> = None;
-    for place in slots.iter().filter_map(|(_, _, place)| place.as_ref()) {
-        layers.push(layer(place, before, rules));
-        before = Some(place);
-    }
+    let places: Vec<&Place<'_>> = slots.iter().filter_map(|(_, _, place)| place.as_ref()).collect();
+    let before = std::iter::once(None).chain(places.iter().map(|place| Some(*place)));
+    let layers: Vec<Layer> = places.iter().zip(before).map(|(place, before)| layer(place, before)).collect();
     // Every place has a pair that can be played, so there is a path unless there are no places.
-    let (cost, path) = best_path(&layers).unwrap_or_default();
+    let (cost, path) =
+        best_path_joint(&layers, |at, from, to| joint(&places, at, from, to)).unwrap_or_default();
     let mut path = path.into_iter();
     let chords = slots
         .iter()
@@ -176,21 +181,21 @@ fn place<'r>(
     melody: Option<Pitch>,
     function: Option<Function>,
     rules: &'r RuleSet,
-    hand_size: HandSize,
+    options: ArrangeOptions,
     shift: i8,
 ) -> Option<Place<'r>> {
     let chord = slot.chord?;
     let chord = melody.map_or_else(|| chord.as_played(), |note| chord.as_played_under(note.pitch_class()));
-    let largest = rules.largest_stretch(hand_size);
     let moving = slot.moving.iter().filter_map(|(pitch, sixteenths)| {
         let key = pitch.shift_octaves(shift / 12)?.midi();
         Some(MovingNote { key, sixteenths: *sixteenths })
     });
-    let situation = Situation { function, melody, moving: moving.collect(), hand_size };
+    let ArrangeOptions { hand: hand_size, bass_player, .. } = options;
+    let situation = Situation { function, melody, moving: moving.collect(), hand_size, bass_player };
     let judge = rules.judge_for(chord, &situation);
-    let lefts = lefts(chord, largest, melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi));
+    let lefts = lefts(chord, &judge, melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi));
     let following = situation.moving.first().map(|note| note.key);
-    let rights = rights(chord, melody, following, largest);
+    let rights = rights(chord, melody, following, &judge);
     let mut place = Place { chord, judge, lefts, rights, base: Vec::new() };
     // A major seventh over a dominant is no reason to give the chord's own seventh up: the melody is left to clash.
     let foreign = melody.is_some_and(|note| chord.degree_of(note.pitch_class()) == Degree::MajorSeven)
@@ -245,6 +250,14 @@ fn base(place: &Place<'_>, rules: &RuleSet, strictness: Strictness) -> Vec<Optio
 }
 
 impl Place<'_> {
+    /// The one top note of all right hands, where there is a left hand below each.
+    fn only_top(&self) -> Option<u8> {
+        let mut tops = self.rights.iter().map(|right| right.keys.last().copied());
+        let first = tops.next()??;
+        let under = self.lefts.iter().all(|left| !left.keys.is_empty());
+        (under && tops.all(|top| top == Some(first))).then_some(first)
+    }
+
     /// Drops the shapes that no pair uses: they cannot be part of any path.
     fn drop_unused(&mut self) {
         let rights = self.rights.len();
@@ -264,24 +277,49 @@ impl Place<'_> {
     }
 }
 
-fn layer(place: &Place<'_>, before: Option<&Place<'_>>, rules: &RuleSet) -> Layer {
+fn layer(place: &Place<'_>, before: Option<&Place<'_>>) -> Layer {
     let mut layer = Layer {
         lefts: place.lefts.len(),
         rights: place.rights.len(),
         base: place.base.clone(),
-        left_motion: Vec::new(),
-        right_motion: Vec::new(),
+        ..Layer::default()
     };
-    if let Some(before) = before {
-        let way = |left: bool, from: &[Shape], to: &[Shape]| {
-            from.iter()
-                .flat_map(|a| to.iter().map(move |b| rules.motion_cost(left, a.inner(), b.inner())))
-                .collect()
-        };
-        layer.left_motion = way(true, &before.lefts, &place.lefts);
-        layer.right_motion = way(false, &before.rights, &place.rights);
+    let Some(before) = before else { return layer };
+    let judge = &place.judge;
+    let way = |left: bool, from: &[Shape], to: &[Shape]| {
+        from.iter()
+            .flat_map(|a| to.iter().map(move |b| judge.motion_cost(left, a.inner(), b.inner())))
+            .collect()
+    };
+    layer.left_motion = way(true, &before.lefts, &place.lefts);
+    layer.right_motion = way(false, &before.rights, &place.rights);
+    if judge.has_joint_motion() {
+        match (judge.has_coded_motion(), before.only_top(), place.only_top()) {
+            // Where the tune gives both tops, the outer voices are a matter of the left hands.
+            (false, Some(top_before), Some(top)) => {
+                let pairs = itertools::iproduct!(&before.lefts, &place.lefts);
+                for ((from, to), cost) in pairs.zip(&mut layer.left_motion) {
+                    let (from, to) = ([&from.keys[..], &[top_before]], [&to.keys[..], &[top]]);
+                    *cost += judge.joint_motion_cost(&before.judge, from, to);
+                }
+            }
+            _ => layer.joint = true,
+        }
     }
     layer
+}
+
+/// What both hands together cost on the way to place `at` from the one before.
+fn joint(places: &[&Place<'_>], at: usize, from: (usize, usize), to: (usize, usize)) -> i32 {
+    let hands = |place: &Place<'_>, (l, r): (usize, usize)| {
+        Some((place.lefts.get(l)?.keys.clone(), place.rights.get(r)?.keys.clone()))
+    };
+    let before = at.checked_sub(1).and_then(|before| places.get(before));
+    let Some((before, place)) = before.zip(places.get(at)) else { return 0 };
+    let Some(((left, right), (next_left, next_right))) = hands(before, from).zip(hands(place, to)) else {
+        return 0;
+    };
+    place.judge.joint_motion_cost(&before.judge, [&left, &right], [&next_left, &next_right])
 }
 
 fn arranged(
@@ -395,7 +433,7 @@ mod tests {
         let functions = progression.functions();
         let mut places: Vec<Place<'_>> = Vec::new();
         for (slot, function) in progression.slots.iter().zip(functions) {
-            let mut place = place(slot, slot.melody, function, rules, HandSize::Medium, 0).unwrap();
+            let mut place = place(slot, slot.melody, function, rules, ArrangeOptions::default(), 0).unwrap();
             place.lefts.truncate(6);
             place.rights.truncate(12);
             place.base = base(&place, rules, Strictness::Anything);
@@ -403,11 +441,11 @@ mod tests {
         }
         let mut layers: Vec<Layer> = Vec::new();
         for (index, place) in places.iter().enumerate() {
-            layers.push(layer(place, index.checked_sub(1).map(|before| &places[before]), rules));
+            layers.push(layer(place, index.checked_sub(1).map(|before| &places[before])));
         }
-        let best = best_path(&layers);
+        let best = best_path_joint(&layers, |_, _, _| 0);
         assert!(best.is_some());
-        assert_eq!(best, best_path_dense(&layers));
+        assert_eq!(best, best_path_dense(&layers, |_, _, _| 0));
     }
 
     /// What an arrangement says it costs is what its voicings and motions cost when they are judged again.
@@ -415,22 +453,21 @@ mod tests {
     fn ok_the_cost_adds_up() {
         let (progression, rules) = (tune(), RuleSet::standard());
         for octave in [Octave::AsWritten, Octave::Up] {
-            let arrangement =
-                arrange(&progression, rules, ArrangeOptions { octave, ..ArrangeOptions::default() });
+            let options = ArrangeOptions { octave, ..ArrangeOptions::default() };
+            let arrangement = arrange(&progression, rules, options);
             let mut sum = 0;
-            let mut before: Option<Voicing> = None;
-            for chord in &arrangement.chords {
+            let mut before: Option<(Voicing, Judge<'_>)> = None;
+            for (chord, slot) in arrangement.chords.iter().zip(&progression.slots) {
                 let voicing = chord.voicing.unwrap();
+                let shift = arrangement.octave_shift;
+                let place = place(slot, chord.melody, chord.function, rules, options, shift).unwrap();
+                let judge = place.judge;
                 sum += chord.cost - chord.colour.min(rules.colour_enough());
-                if let Some(before) = before {
-                    let keys = |v: &Voicing| {
-                        (crate::rules::keys(v.left().pitches()), crate::rules::keys(v.right().pitches()))
-                    };
-                    let ((l, r), (l2, r2)) = (keys(&before), keys(&voicing));
-                    sum += rules.motion_cost(true, &l, &l2);
-                    sum += rules.motion_cost(false, &r[..r.len() - 1], &r2[..r2.len() - 1]);
+                if let Some((before, judge_before)) = &before {
+                    let moves = judge.motion(judge_before, before, &voicing);
+                    sum += moves.iter().map(|finding| finding.effect.cost()).sum::<i32>();
                 }
-                before = Some(voicing);
+                before = Some((voicing, judge));
             }
             assert_eq!(sum, arrangement.cost);
         }
@@ -487,14 +524,17 @@ mod tests {
             let progression = Progression { key: crate::chord::Key::C_MAJOR, slots: slots.collect() };
             let rules = RuleSet::standard();
             for hand in HandSize::NAMES.map(|(_, size)| size) {
-                let options = ArrangeOptions { hand, octave: Octave::AsWritten };
+                let options = ArrangeOptions { hand, octave: Octave::AsWritten, ..ArrangeOptions::default() };
                 let arrangement = arrange(&progression, rules, options);
                 assert_eq!(arrangement, arrange(&progression, rules, options));
                 for chord in &arrangement.chords {
                     let Some(voicing) = chord.voicing else { continue };
                     assert_eq!(voicing.top(), chord.melody);
-                    let largest = rules.largest_stretch(hand);
-                    assert!(voicing.left().span() <= largest && voicing.right().span() <= largest);
+                    let situation = Situation { hand_size: hand, ..Situation::default() };
+                    let judge = rules.judge_for(chord.chord.unwrap(), &situation);
+                    for hand in [voicing.left(), voicing.right()] {
+                        assert!(judge.within_reach(&crate::rules::keys(hand.pitches())));
+                    }
                 }
             }
         }

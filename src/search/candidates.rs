@@ -5,7 +5,7 @@ use smallvec::SmallVec;
 
 use crate::chord::{Chord, Degree, DegreeSet, Family, Spelling, Third};
 use crate::pitch::{Pitch, PitchClass};
-use crate::rules::keys;
+use crate::rules::{Judge, keys};
 use crate::voicing::{Hand, Shell, Spacing, Triad};
 
 /// A shape of one hand with its keys at hand.
@@ -39,8 +39,8 @@ const FREE_TOP: (u8, u8) = (65, 76);
 /// Voices under the melody in a right hand that is no triad.
 const MOST_UNDER_MELODY: usize = 3;
 
-/// Every shell, in every octave, that this hand reaches and that lies below the key `under`.
-pub(super) fn lefts(chord: Chord, largest: u8, under: u8) -> Vec<Shape> {
+/// Every shell, in every octave, that the judge's hands reach and that lies below the key `under`.
+pub(super) fn lefts(chord: Chord, judge: &Judge<'_>, under: u8) -> Vec<Shape> {
     let mut hands: Vec<Hand> = match chord.bass() {
         None => Shell::ALL
             .into_iter()
@@ -50,7 +50,9 @@ pub(super) fn lefts(chord: Chord, largest: u8, under: u8) -> Vec<Shape> {
             .collect(),
         Some(bass) => over_bass(chord, bass.pitch_class()),
     };
-    hands.retain(|hand| hand.span() <= largest && hand.highest().is_some_and(|top| top.midi() < under));
+    hands.retain(|hand| {
+        judge.within_reach(&keys(hand.pitches())) && hand.highest().is_some_and(|top| top.midi() < under)
+    });
     hands.sort_unstable();
     hands.dedup();
     hands.into_iter().map(|hand| Shape::new(hand, false)).collect()
@@ -92,7 +94,12 @@ fn over_bass(chord: Chord, bass: PitchClass) -> Vec<Hand> {
 
 /// Every right hand under the melody note: triads with the note on top, and the note over up to three tones of the
 /// chord. Where the melody rests, the same under free notes, `following` being the melody note that comes next.
-pub(super) fn rights(chord: Chord, melody: Option<Pitch>, following: Option<u8>, largest: u8) -> Vec<Shape> {
+pub(super) fn rights(
+    chord: Chord,
+    melody: Option<Pitch>,
+    following: Option<u8>,
+    judge: &Judge<'_>,
+) -> Vec<Shape> {
     let pool = pool(chord);
     let (lowest, highest) = match following {
         Some(next) if next < FREE_TOP.1 => (next.saturating_sub(11).min(FREE_TOP.0), next),
@@ -113,7 +120,7 @@ pub(super) fn rights(chord: Chord, melody: Option<Pitch>, following: Option<u8>,
         hands.extend(triads_under(chord, top));
         hands.extend(stacks_under(chord, top, pool));
     }
-    hands.retain(|hand| hand.span() <= largest);
+    hands.retain(|hand| judge.within_reach(&keys(hand.pitches())));
     // A triad is spelled as one; where the same keys come up twice, the first spelling stays.
     let mut seen = std::collections::HashSet::new();
     hands.retain(|hand| seen.insert(keys(hand.pitches())));
@@ -199,6 +206,8 @@ mod tests {
     use super::*;
     use crate::chord::chord;
     use crate::pitch::pitch;
+    use crate::rules::{RuleSet, Situation};
+    use crate::voicing::{HandSize, HandSpan};
 
     #[test]
     fn all_candidates_are_in_reach_and_hold_the_melody() {
@@ -206,19 +215,21 @@ mod tests {
             ["C7", "Dm7", "Ebmaj7", "F#m7b5", "Bdim7", "A7sus4", "G", "C7/E", "Am7/G", "D5", "Gb7alt"]
         {
             let chord = chord(symbol);
+            let judge = RuleSet::standard().judge_for(chord, &Situation::default());
+            let within = |hand: &Hand| judge.within_reach(&keys(hand.pitches()));
             for key in 55..84 {
                 let name = Spelling::default().name(chord, PitchClass::wrapping(key));
                 let melody = Pitch::from_midi(key as u8, name).unwrap();
-                let rights = rights(chord, Some(melody), None, 14);
+                let rights = rights(chord, Some(melody), None, &judge);
                 assert!(!rights.is_empty());
                 for shape in &rights {
                     assert_eq!(shape.hand.highest(), Some(melody));
-                    assert!(shape.hand.span() <= 14);
+                    assert!(within(&shape.hand));
                     assert_eq!(shape.inner().len() + 1, shape.keys.len());
                     assert!(shape.keys.windows(2).all(|w| w[0] < w[1]), "{symbol} {:?}", shape.hand);
                 }
-                for shape in lefts(chord, 14, melody.midi()) {
-                    assert!(shape.hand.span() <= 14);
+                for shape in lefts(chord, &judge, melody.midi()) {
+                    assert!(within(&shape.hand));
                     assert!(shape.hand.highest().unwrap().midi() < melody.midi());
                     let bottom = shape.hand.lowest().unwrap().pitch_class();
                     assert!(chord.bass().is_none_or(|bass| bass.pitch_class() == bottom));
@@ -229,7 +240,10 @@ mod tests {
 
     #[test]
     fn ok_every_triad_with_the_note_is_a_candidate() {
-        let rights = rights(chord("C7"), Some(pitch("D5")), None, 17);
+        let wide = HandSize::Custom(HandSpan::new(2_600, 1_645).unwrap());
+        let large = Situation { hand_size: wide, ..Situation::default() };
+        let judge = RuleSet::standard().judge_for(chord("C7"), &large);
+        let rights = rights(chord("C7"), Some(pitch("D5")), None, &judge);
         for text in ["F#4 A4 D5", "A3 F#4 D5", "G4 Bb4 D5"] {
             let hand: Hand = text.parse().unwrap();
             assert!(rights.iter().any(|shape| shape.hand == hand), "{text}");

@@ -5,8 +5,8 @@ use smallvec::SmallVec;
 
 use crate::chord::{Chord, Degree, DegreeSet};
 use crate::error::{Error, Kind, Result};
-use crate::rules::{Finding, HandSize, Judge, Judgement, RuleSet, Score, Situation, Verdict, keys};
-use crate::voicing::{Hand, Inversion, Label, Shell, Spacing, Triad, Voicing};
+use crate::rules::{Finding, Judge, Judgement, RuleSet, Score, Situation, Verdict, keys};
+use crate::voicing::{Hand, HandSize, Inversion, Label, Shell, Spacing, Triad, Voicing};
 
 /// What a catalogue looks at. The default: any shell that serves, medium hands, nothing known of the progression.
 #[derive(Clone, Debug, Default)]
@@ -121,7 +121,6 @@ pub fn catalogue(chord: Chord, rules: &RuleSet, options: &CatalogueOptions) -> R
     let chord = chord.as_played().without_bass();
     let situation = Situation { melody: None, moving: Vec::new(), ..options.situation.clone() };
     let judge = rules.judge_for(chord, &situation);
-    let largest = rules.largest_stretch(situation.hand_size);
     let shells: Vec<Left> = Shell::ALL
         .into_iter()
         .filter(|shell| options.shell.is_none_or(|wanted| wanted == *shell))
@@ -130,7 +129,7 @@ pub fn catalogue(chord: Chord, rules: &RuleSet, options: &CatalogueOptions) -> R
             let degrees = shell.degrees(chord)?.into_iter().collect();
             Some(Left { shell, hand, keys: keys(hand.pitches()), degrees })
         })
-        .filter(|left| options.shell.is_some() || left.hand.span() <= largest)
+        .filter(|left| options.shell.is_some() || judge.within_reach(&left.keys))
         .collect();
     if shells.is_empty() {
         let what = options.shell.map_or_else(|| "shell".to_owned(), |shell| format!("shell `{shell}`"));
@@ -154,7 +153,6 @@ fn entry(
     options: &CatalogueOptions,
 ) -> Option<CatalogueEntry> {
     let degrees = triad.classes().map(|class| judge.meaning_of(class));
-    let largest = rules.largest_stretch(options.situation.hand_size);
     // A shell serves where it and the triad together hold the guide tones.
     let missing = chord.quality().guide_tones().difference(degrees.into_iter().collect());
     let serving = |left: &Left| options.shell.is_some() || missing.difference(left.degrees).is_empty();
@@ -165,11 +163,8 @@ fn entry(
     for left in shells.iter().filter(|left| !any_serves || serving(left)) {
         let above = *left.keys.last()?;
         for (spacing, inversion) in iproduct!(Spacing::ALL, Inversion::ALL) {
-            let [_, _, span] = triad.kind().offsets(inversion, spacing);
-            if span > largest {
-                continue;
-            }
-            let Some(right) = triad.keys_above(inversion, spacing, above) else { continue };
+            let right = triad.keys_above(inversion, spacing, above);
+            let Some(right) = right.filter(|keys| judge.within_reach(keys)) else { continue };
             let score = judge.score_keys(&left.keys, &right);
             placings.push(Placing { left, right, inversion, spacing, score });
         }

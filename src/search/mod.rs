@@ -22,5 +22,5 @@ pub use arrangement::{ArrangedChord, Arrangement, Structure};
 pub use catalogue::{CatalogueEntry, CatalogueOptions, CataloguePlacing, catalogue};
 pub use progression::{Progression, Slot};
 #[doc(hidden)]
-pub use step::{Layer, best_path, best_path_dense};
+pub use step::{Layer, best_path, best_path_dense, best_path_joint};
 pub use under_melody::{Member, UnderMelody, UnderMelodyEntry, under_melody};

@@ -34,6 +34,8 @@ pub struct Layer {
     pub left_motion: Vec<i32>,
     /// `rights of the layer before × rights`; not looked at in the first layer.
     pub right_motion: Vec<i32>,
+    /// Whether the way from the layer before costs something that looks at both hands at once.
+    pub joint: bool,
 }
 
 impl Layer {
@@ -50,15 +52,30 @@ impl Layer {
 ///
 /// Time `Σ L'·R'·R + L'·L·R`, memory `Σ L·R`, with L, R the shapes of a layer and L', R' those of the one before.
 pub fn best_path(layers: &[Layer]) -> Option<(i32, Vec<(usize, usize)>)> {
+    best_path_joint(layers, |_, _, _| 0)
+}
+
+/// As [`best_path`], where the way to some layers ([`Layer::joint`]) costs something more that looks at both hands at
+/// once: `joint(layer, pair before, pair)`, ≥ 0, as the ways of the hands must be then.
+///
+/// # Complexity
+///
+/// Such a step looks at pairs of pairs: `L'·R'·L·R` at the most, less what the bound spares, which is every pair before
+/// that is dearer already than the best way found.
+pub fn best_path_joint(
+    layers: &[Layer],
+    joint: impl Fn(usize, (usize, usize), (usize, usize)) -> i32,
+) -> Option<(i32, Vec<(usize, usize)>)> {
     if layers.iter().any(|layer| layer.lefts == 0 || layer.rights == 0) {
         return None;
     }
     let mut back: Vec<Back> = Vec::with_capacity(layers.len());
     let mut costs: Vec<i32> = Vec::new();
     let mut before: Option<&Layer> = None;
-    for layer in layers {
+    for (at, layer) in layers.iter().enumerate() {
         let (next, came) = match before {
             None => (layer.base(), Back::default()),
+            Some(from) if layer.joint => joint_step(from, layer, &costs, |from, to| joint(at, from, to)),
             Some(from) => step(from, layer, &costs),
         };
         (costs, before) = (next, Some(layer));
@@ -69,22 +86,38 @@ pub fn best_path(layers: &[Layer]) -> Option<(i32, Vec<(usize, usize)>)> {
     for (layer, came) in layers.iter().zip(&back).rev() {
         let (l, r) = (at / layer.rights, at % layer.rights);
         path.push((l, r));
-        let from_left = came.left.get(at).copied().unwrap_or_default() as usize;
-        let from_right = came.right.get(from_left * layer.rights + r).copied().unwrap_or_default() as usize;
-        at = from_left * came.rights_before + from_right;
+        at = came.before(at, r, layer.rights);
     }
     path.reverse();
     Some((cost, path))
 }
 
 /// Where the cheapest ways came from.
-#[derive(Default)]
-struct Back {
-    /// For each pair `(l, r)`, the left shape before.
-    left: Vec<u32>,
-    /// For each `(l', r)`, the right shape before.
-    right: Vec<u32>,
-    rights_before: usize,
+enum Back {
+    /// By hands: for each pair the left shape before, and for each left shape before and right shape the right one.
+    Hands { left: Vec<u32>, right: Vec<u32>, rights_before: usize },
+    /// For each pair the pair before.
+    Pairs(Vec<u32>),
+}
+
+impl Default for Back {
+    fn default() -> Self {
+        Self::Pairs(Vec::new())
+    }
+}
+
+impl Back {
+    /// The pair before the pair `at`, whose right shape is `r` of `rights`.
+    fn before(&self, at: usize, r: usize, rights: usize) -> usize {
+        let look = |list: &[u32], at: usize| list.get(at).copied().unwrap_or_default() as usize;
+        match self {
+            Self::Hands { left, right, rights_before } => {
+                let from_left = look(left, at);
+                from_left * rights_before + look(right, from_left * rights + r)
+            }
+            Self::Pairs(pairs) => look(pairs, at),
+        }
+    }
 }
 
 fn cheapest(costs: &[i32]) -> Option<(usize, i32)> {
@@ -122,7 +155,42 @@ fn step(from: &Layer, to: &Layer, costs: &[i32]) -> (Vec<i32>, Back) {
             None => NEVER,
         };
     }
-    (f, Back { left: left_back, right: right_back, rights_before: from.rights })
+    (f, Back::Hands { left: left_back, right: right_back, rights_before: from.rights })
+}
+
+/// Every pair against the pairs before it, cheapest first, as long as they can still be better.
+fn joint_step(
+    from: &Layer,
+    to: &Layer,
+    costs: &[i32],
+    joint: impl Fn((usize, usize), (usize, usize)) -> i32,
+) -> (Vec<i32>, Back) {
+    let mut order: Vec<(i32, u32)> =
+        costs.iter().copied().zip(0..).filter(|(cost, _)| *cost <= DEAREST).collect();
+    order.sort_unstable();
+    let (mut f, mut back) = (vec![NEVER; to.base.len()], vec![0u32; to.base.len()]);
+    for (at, ((slot, mark), base)) in f.iter_mut().zip(&mut back).zip(&to.base).enumerate() {
+        let Some(base) = base else { continue };
+        let (l, r) = (at / to.rights, at % to.rights);
+        let mut best = (i32::MAX, 0u32);
+        for (cost, came) in &order {
+            // What is still to come is at least as dear, and ways cost something or nothing.
+            if *cost > best.0 {
+                break;
+            }
+            let (lb, rb) = (*came as usize / from.rights, *came as usize % from.rights);
+            let left = to.left_motion.get(lb * to.lefts + l).copied().unwrap_or(NEVER);
+            let right = to.right_motion.get(rb * to.rights + r).copied().unwrap_or(NEVER);
+            let sum = cost + left + right;
+            if (sum, *came) < best {
+                best = best.min((sum + joint((lb, rb), (l, r)).max(0), *came));
+            }
+        }
+        if best.0 <= DEAREST {
+            (*slot, *mark) = (settled(best.0 + base), best.1);
+        }
+    }
+    (f, Back::Pairs(back))
 }
 
 /// `best[i] = min(best[i], constant + row[i])`, remembering who improved it. Without branches, so that it vectorises.
@@ -136,12 +204,15 @@ fn improve(best: &mut [i32], back: &mut [u32], constant: i32, row: &[i32], who: 
     }
 }
 
-/// The slow twin of [`best_path`]: every pair against every pair before it. For tests and benches.
-pub fn best_path_dense(layers: &[Layer]) -> Option<(i32, Vec<(usize, usize)>)> {
+/// The slow twin of [`best_path_joint`]: every pair against every pair before it. For tests and benches.
+pub fn best_path_dense(
+    layers: &[Layer],
+    joint: impl Fn(usize, (usize, usize), (usize, usize)) -> i32,
+) -> Option<(i32, Vec<(usize, usize)>)> {
     let mut costs: Vec<i32> = Vec::new();
     let mut backs: Vec<Vec<usize>> = Vec::new();
     let mut before: Option<&Layer> = None;
-    for layer in layers {
+    for (index, layer) in layers.iter().enumerate() {
         let base = layer.base();
         let Some(from) = before else {
             (costs, before) = (base, Some(layer));
@@ -156,7 +227,8 @@ pub fn best_path_dense(layers: &[Layer]) -> Option<(i32, Vec<(usize, usize)>)> {
                 let (lb, rb) = (at_before / from.rights, at_before % from.rights);
                 let left = layer.left_motion.get(lb * layer.lefts + l).copied().unwrap_or(NEVER);
                 let right = layer.right_motion.get(rb * layer.rights + r).copied().unwrap_or(NEVER);
-                (cost + left + right, at_before)
+                let both = if layer.joint { joint(index, (lb, rb), (l, r)) } else { 0 };
+                (cost + left + right + both, at_before)
             });
             if let (Some((cost, came)), Some(slot), Some(mark)) =
                 (ways.min(), next.get_mut(at), back.get_mut(at))
@@ -195,20 +267,27 @@ mod tests {
                         prop::collection::vec(base, lefts * rights),
                         prop::collection::vec(0..12i32, from.0 * lefts),
                         prop::collection::vec(0..12i32, from.1 * rights),
+                        any::<bool>(),
                     )
                         .prop_map(
-                            |((lefts, rights), base, left_motion, right_motion)| Layer {
+                            |((lefts, rights), base, left_motion, right_motion, joint)| Layer {
                                 lefts,
                                 rights,
                                 base,
                                 left_motion,
                                 right_motion,
+                                joint,
                             },
                         )
                 })
                 .collect();
             layers
         })
+    }
+
+    /// Some cost that does not divide into hands.
+    fn both(layer: usize, from: (usize, usize), to: (usize, usize)) -> i32 {
+        ((layer * 7 + from.0 * 3 + from.1 * 5 + to.0 * 11 + to.1 * 13) % 9) as i32
     }
 
     fn cost_of(layers: &[Layer], path: &[(usize, usize)]) -> i32 {
@@ -218,6 +297,7 @@ mod tests {
             if i > 0 {
                 let (lb, rb) = path[i - 1];
                 sum += layer.left_motion[lb * layer.lefts + l] + layer.right_motion[rb * layer.rights + r];
+                sum += if layer.joint { both(i, (lb, rb), (*l, *r)) } else { 0 };
             }
         }
         sum
@@ -227,9 +307,9 @@ mod tests {
         #![proptest_config(ProptestConfig::with_cases(2_000))]
 
         #[test]
-        fn prop_the_factored_step_finds_what_the_dense_step_finds(layers in layers()) {
-            let fast = best_path(&layers);
-            let slow = best_path_dense(&layers);
+        fn prop_the_fast_steps_find_what_the_dense_step_finds(layers in layers()) {
+            let fast = best_path_joint(&layers, both);
+            let slow = best_path_dense(&layers, both);
             prop_assert_eq!(&fast, &slow); // the same cost, and the same path among ties
             if let Some((cost, path)) = fast {
                 prop_assert_eq!(cost_of(&layers, &path), cost);
@@ -243,6 +323,6 @@ mod tests {
         assert_eq!(best_path(&[Layer::default()]), None);
         let never = Layer { lefts: 1, rights: 1, base: vec![None], ..Layer::default() };
         assert_eq!(best_path(std::slice::from_ref(&never)), None);
-        assert_eq!(best_path_dense(&[never]), None);
+        assert_eq!(best_path_dense(&[never], both), None);
     }
 }

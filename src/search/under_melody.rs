@@ -103,7 +103,7 @@ pub fn under_melody(
     let chord = chord.as_played().without_bass();
     let situation = Situation { melody: Some(melody), ..situation.clone() };
     let judge = rules.judge_for(chord, &situation);
-    let below = Below { chord, judge: &judge, largest: rules.largest_stretch(situation.hand_size), rules };
+    let below = Below { chord, judge: &judge, rules };
     let mut triads = Vec::new();
     for (kind, member) in iproduct!(TriadKind::ALL, Member::ALL) {
         let above_root = kind.semitones().get(member as usize).copied().unwrap_or_default();
@@ -130,7 +130,6 @@ pub fn under_melody(
 struct Below<'a> {
     chord: Chord,
     judge: &'a Judge<'a>,
-    largest: u8,
     rules: &'a RuleSet,
 }
 
@@ -144,7 +143,7 @@ impl Below<'_> {
         iproduct!(Shell::ALL, LEFT_BOTTOMS)
             .filter(|(shell, _)| !must_serve || shell.serves(self.chord, degrees))
             .filter_map(|(shell, bottom)| shell.hand_from(self.chord, bottom))
-            .filter(|left| left.span() <= self.largest)
+            .filter(|left| self.judge.within_reach(&keys(left.pitches())))
             .filter(|left| left.highest().is_some_and(|top| top.midi() < lowest_right))
             .filter_map(|left| {
                 let score = self.judge.score_keys(&keys(left.pitches()), &right_keys);
@@ -160,10 +159,10 @@ impl Below<'_> {
 
     /// The best way to play a triad with this key on top, the melody note spelled as it is.
     fn best_placing(&self, triad: Triad, top: u8, melody: Option<Pitch>) -> Option<(Voicing, Score)> {
-        let keys = Spacing::ALL.iter().filter_map(|spacing| triad.keys_below(top, *spacing));
-        let hands = keys.filter_map(|keys| triad.hand_over(self.chord, keys));
+        let placings = Spacing::ALL.iter().filter_map(|spacing| triad.keys_below(top, *spacing));
+        let hands = placings.filter_map(|keys| triad.hand_over(self.chord, keys));
         hands
-            .filter(|hand| hand.span() <= self.largest)
+            .filter(|hand| self.judge.within_reach(&keys(hand.pitches())))
             .filter_map(|hand| match melody {
                 Some(melody) => with_melody(hand, melody),
                 None => Some(hand),
@@ -223,7 +222,7 @@ impl Below<'_> {
                 let Ok(hand) = Hand::new(rest.chain([new])) else { continue };
                 let top_is_melody = hand.highest().is_some_and(|p| p.midi() == melody.midi());
                 let set = hand.pitches().iter().map(|p| p.pitch_class()).collect();
-                if !top_is_melody || known(set) || hand.span() > self.largest {
+                if !top_is_melody || known(set) || !self.judge.within_reach(&keys(hand.pitches())) {
                     continue;
                 }
                 let best = with_melody(hand, melody).and_then(|hand| self.best_left(hand, true));
@@ -266,7 +265,7 @@ impl Below<'_> {
     /// The shell under the melody with chord tones between, in the right hand.
     fn plain(&self, melody: Pitch) -> Option<(Voicing, Score)> {
         let enough = self.rules.colour_enough();
-        super::candidates::rights(self.chord, Some(melody), None, self.largest)
+        super::candidates::rights(self.chord, Some(melody), None, self.judge)
             .into_iter()
             .filter(|shape| {
                 let own = self.chord.quality().tones();

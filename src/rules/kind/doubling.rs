@@ -1,54 +1,112 @@
-//! `doubling`: a degree that sounds in more than one octave. Fires once for each voice too many.
-//!
-//! ```toml
-//! kind = "doubling"
-//! degrees = ["3", "b7"]
-//! cost = 4
-//! ```
+//! `doubling`: a degree that sounds in more than one octave.
 
+use super::RuleKind;
 use crate::chord::Degree;
-use crate::rules::fields::{Faults, Fields};
-use crate::rules::judge::Frame;
-use crate::rules::sound::{KEYS_OF_CLASS, Sound};
+use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
+use crate::rules::judge::{Frame, KEYS_OF_CLASS, Sound};
+
+/// Where the octaves lie.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Within {
+    Any,
+    Left,
+    Right,
+    Hands,
+}
+
+const WITHIN: [(&str, Within); 4] =
+    [("any", Within::Any), ("left", Within::Left), ("right", Within::Right), ("hands", Within::Hands)];
+const WITHIN_NAMES: [&str; 4] = names(&WITHIN);
+
+const DEGREES: Key = Key::new("degrees", Holds::Degrees, "the degrees in question");
+const LOWEST: Key = Key::new("bass", Holds::Flag, "`true`: whatever degree lies lowest");
+const BETWEEN: Key = Key::new(
+    "between",
+    Holds::Word(&WITHIN_NAMES),
+    "which voices are counted: `any` (the default), those of one hand, or, with `hands`, once where both hands have it",
+);
 
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) struct Doubling {
-    degrees: Vec<Degree>,
+    /// `None`: the lowest voice.
+    degrees: Option<Vec<Degree>>,
+    within: Within,
 }
 
-impl Doubling {
-    pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        let degrees = fields.list("degrees", faults);
-        if degrees.is_none() {
-            faults.add(fields.span(), "a `doubling` rule needs `degrees`", "write `degrees = [\"3\"]`");
+impl RuleKind for Doubling {
+    const NAME: &'static str = "doubling";
+    const DOC: &'static str = "a degree in more than one octave";
+    const WAYS: &'static [Way] = &[
+        Way {
+            needs: &[DEGREES],
+            may: &[BETWEEN],
+            fires: "once for each voice beyond the first that has such a degree",
+            example: "degrees = [\"3\", \"b7\"]\ncost = 4",
+        },
+        Way {
+            needs: &[LOWEST],
+            may: &[BETWEEN],
+            fires: "once for each voice beyond the first that has the degree of the lowest",
+            example: "bass = true\nbetween = \"hands\"\ncolour = 1",
+        },
+    ];
+
+    fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        let within = fields.word(&BETWEEN, &WITHIN, faults).unwrap_or(Within::Any);
+        if way == 0 {
+            return Some(Self { degrees: Some(fields.list(&DEGREES, faults)?), within });
         }
-        Some(Self { degrees: degrees? })
+        let span = fields.span_of(&LOWEST);
+        if !fields.flag(&LOWEST, faults)? {
+            faults.add(span, "`bass` is `false`", "leave the rule out, or write `true`");
+        }
+        Some(Self { degrees: None, within })
     }
 
-    pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
-        let classes = self.degrees.iter().filter_map(|d| frame.class_of(*d));
-        let classes = classes.fold(0, |bits, class| bits | 1 << class);
+    fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
+        let classes = match &self.degrees {
+            Some(degrees) => frame.classes_of(degrees.iter().copied().collect()),
+            None => ALL,
+        };
         if classes != 0 {
-            tests.push(super::Test::Doubling(Test { classes }));
+            let test = Test { classes, bass: self.degrees.is_none(), within: self.within };
+            tests.push(super::Test::Doubling(test));
         }
     }
 }
+
+/// All pitch classes.
+const ALL: u16 = 0xFFF;
 
 /// Pitch classes, one bit each.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::rules) struct Test {
     classes: u16,
+    bass: bool,
+    within: Within,
 }
 
 impl Test {
     #[inline]
     pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let mut doubled = sound.doubled & self.classes;
+        if self.bass {
+            doubled &= sound.keys().first().map_or(0, |key| 1 << (key % 12));
+        }
         while doubled != 0 {
             let class = doubled.trailing_zeros();
             doubled &= doubled - 1;
             let keys = KEYS_OF_CLASS.get(class as usize).copied().unwrap_or_default();
-            fire((sound.bits & keys).count_ones() as i32 - 1, 1 << class);
+            let beyond = |bits: u128| (bits & keys).count_ones() as i32 - 1;
+            let times = match self.within {
+                Within::Any => beyond(sound.bits),
+                Within::Left => beyond(sound.left_bits),
+                Within::Right => beyond(sound.right_bits()),
+                Within::Hands => i32::from(sound.left_bits & keys != 0 && sound.right_bits() & keys != 0),
+            };
+            if times > 0 {
+                fire(times, 1 << class);
+            }
         }
     }
 }

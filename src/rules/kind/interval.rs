@@ -1,20 +1,12 @@
-//! `interval`: a distance in semitones between sounding voices, whatever their degrees. Fires once for each pair.
-//!
-//! ```toml
-//! kind = "interval"
-//! semitones = [13]
-//! between = "any"                  # any, left, right, hands, top (the two highest voices)
-//! except = ["1 b9"]                # degrees below and above that are spared
-//! cost = 20
-//! ```
+//! `interval`: a distance in semitones between sounding voices, whatever their degrees.
 
 use smallvec::SmallVec;
 
+use super::RuleKind;
 use crate::chord::Degree;
 use crate::error::{Error, Kind};
-use crate::rules::fields::{Faults, Fields};
-use crate::rules::judge::Frame;
-use crate::rules::sound::Sound;
+use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
+use crate::rules::judge::{Frame, Sound};
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) enum Between {
@@ -32,6 +24,16 @@ const BETWEEN: [(&str, Between); 5] = [
     ("hands", Between::Hands),
     ("top", Between::Top),
 ];
+const BETWEEN_NAMES: [&str; 5] = names(&BETWEEN);
+
+const SEMITONES: Key = Key::new("semitones", Holds::Numbers(1, 48), "the distances");
+const WHERE: Key = Key::new(
+    "between",
+    Holds::Word(&BETWEEN_NAMES),
+    "which voices: `any` (the default), those of one hand, one of each (`hands`), or the two highest (`top`)",
+);
+const EXCEPT: Key =
+    Key::new("except", Holds::DegreePairs, "pairs that are spared, lower and upper degree (`1 b9`)");
 
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) struct Interval {
@@ -59,24 +61,25 @@ impl std::str::FromStr for DegreePair {
     }
 }
 
-impl Interval {
-    pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        let between = fields.word("between", &BETWEEN, faults).unwrap_or(Between::Any);
-        let except = fields.list("except", faults).unwrap_or_default();
-        let semitones = fields.integers("semitones", 1..=48, faults).unwrap_or_default();
-        if semitones.is_empty() {
-            faults.add(
-                fields.span(),
-                "an `interval` rule needs `semitones`",
-                "write the distances, such as `semitones = [13]`",
-            );
-            return None;
-        }
+impl RuleKind for Interval {
+    const NAME: &'static str = "interval";
+    const DOC: &'static str = "a distance between voices, whatever their degrees";
+    const WAYS: &'static [Way] = &[Way {
+        needs: &[SEMITONES],
+        may: &[WHERE, EXCEPT],
+        fires: "once for each pair of voices at such a distance",
+        example: "semitones = [13]\nbetween = \"any\"\nexcept = [\"1 b9\"]\ncost = 20",
+    }];
+
+    fn read(_: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        let between = fields.word(&WHERE, &BETWEEN, faults).unwrap_or(Between::Any);
+        let except = fields.list(&EXCEPT, faults).unwrap_or_default();
+        let semitones = fields.numbers(&SEMITONES, faults)?;
         let semitones = semitones.into_iter().filter_map(|n| u8::try_from(n).ok()).collect();
         Some(Self { semitones, between, except })
     }
 
-    pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
+    fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
         let except = self
             .except
             .iter()
@@ -84,7 +87,9 @@ impl Interval {
             .collect();
         let test =
             Test { semitones: self.semitones.iter().copied().collect(), between: self.between, except };
-        tests.push(super::Test::Interval(test));
+        if !test.semitones.is_empty() {
+            tests.push(super::Test::Interval(test));
+        }
     }
 }
 

@@ -1,17 +1,20 @@
 //! `melody`: what the note on top, and the notes that follow it while the chord sounds on, may not do.
-//!
-//! ```toml
-//! kind = "melody"
-//! above = [1, 13]         # semitones between a held note and a melody note
-//! moving = true           # the notes behind the first; absent: the note on top itself
-//! cost = 16               # for a moving note: in proportion to how much of the chord's time it takes
-//! ```
 
 use smallvec::SmallVec;
 
-use crate::rules::fields::{Faults, Fields};
-use crate::rules::judge::{Frame, MovingNote};
-use crate::rules::sound::Sound;
+use super::RuleKind;
+use crate::rules::MovingNote;
+use crate::rules::format::{Faults, Fields, Holds, Key, Way};
+use crate::rules::judge::{Frame, Sound};
+
+const ABOVE: Key =
+    Key::new("above", Holds::Numbers(0, 48), "semitones between a held note and a melody note above it");
+const MOVING: Key = Key::new(
+    "moving",
+    Holds::Flag,
+    "`true`: the melody notes behind the first, each counted once for every sixteenth of the chord's time that it takes; \
+     otherwise the note on top itself",
+);
 
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) struct Melody {
@@ -19,31 +22,29 @@ pub(in crate::rules) struct Melody {
     moving: bool,
 }
 
-impl Melody {
-    pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        let moving = fields.flag("moving", faults);
-        match fields.integers("above", 0..=48, faults) {
-            Some(list) if !list.is_empty() => {
-                Some(Self { above: list.iter().fold(0, |bits, n| bits | 1 << n), moving })
-            }
-            _ => {
-                faults.add(
-                    fields.span(),
-                    "a `melody` rule needs `above`",
-                    "write the distances in semitones, such as `above = [1, 13]`",
-                );
-                None
-            }
-        }
+impl RuleKind for Melody {
+    const NAME: &'static str = "melody";
+    const DOC: &'static str = "the note on top and the notes that follow it";
+    const WAYS: &'static [Way] = &[Way {
+        needs: &[ABOVE],
+        may: &[MOVING],
+        fires: "once for each held note at such a distance below the melody note",
+        example: "above = [1, 13]\nmoving = true\ncost = 1",
+    }];
+
+    fn read(_: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        let moving = fields.flag(&MOVING, faults).unwrap_or(false);
+        let above = fields.numbers(&ABOVE, faults)?;
+        Some(Self { above: above.iter().fold(0, |bits, n| bits | 1 << n), moving })
     }
 
-    pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
+    fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
         let notes: SmallVec<[MovingNote; 8]> = match (self.moving, frame.melody) {
             (true, _) => frame.moving.iter().copied().collect(),
             (false, Some(key)) => [MovingNote { key, sixteenths: 16 }].into_iter().collect(),
             (false, None) => SmallVec::new(),
         };
-        if !notes.is_empty() {
+        if !notes.is_empty() && self.above != 0 {
             tests.push(super::Test::Melody(Box::new(Test {
                 above: self.above,
                 notes,

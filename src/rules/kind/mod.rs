@@ -1,6 +1,6 @@
-//! The kinds of rule. Each file owns what a rule file may say (`read`), what it becomes over a chord (`bake`) and how
-//! it is tested (`Test`). Adding a kind: a file here, a line in [`Kind`] and [`Test`], a paragraph in the rule
-//! documentation.
+//! The kinds of rule. Each file owns what a rule file may say (`WAYS`, with documentation and an example), how it is read and
+//! checked, what it becomes over a chord (`bake`) and how it is tested. Adding a kind: a file here, a line in `kinds!`, and
+//! a variant of [`Test`] where none serves.
 
 mod doubling;
 mod function;
@@ -11,19 +11,81 @@ mod needs;
 mod pair;
 mod reach;
 mod register;
+mod roughness;
 mod spacing;
 mod structure;
 mod tone;
 
-use super::fields::{Faults, Fields, suggestion};
-use super::judge::Frame;
-use super::sound::Sound;
-pub(super) use motion::Motion;
+use super::format::{Faults, Fields, Way};
+use super::judge::{Frame, Sound};
+use crate::voicing::HandSize;
+pub(super) use motion::{HandMotion as Motion, Outer};
 pub(super) use pair::Test as PairTest;
+pub(super) use reach::Limit;
 
-/// What a rule tests for, as checked.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) enum Kind {
+/// A kind of rule.
+pub(super) trait RuleKind: Sized {
+    /// What rule files call it.
+    const NAME: &'static str;
+    /// What it looks at.
+    const DOC: &'static str;
+    /// The ways to write one.
+    const WAYS: &'static [Way];
+    /// Whether its keys say what it costs, so that there is no `effect`, `cost` or `colour`.
+    const OWN_POINTS: bool = false;
+
+    /// Reads the keys of this kind, which are those of the way taken.
+    fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self>;
+
+    /// What it tests over this chord; nothing where the chord gives it nothing to test.
+    fn bake(&self, frame: &Frame, tests: &mut Vec<Test>);
+}
+
+/// What the reference and the schema know of a kind.
+#[derive(Clone, Copy)]
+pub(super) struct KindEntry {
+    pub(super) name: &'static str,
+    pub(super) doc: &'static str,
+    pub(super) ways: &'static [Way],
+    pub(super) own_points: bool,
+    pub(super) read: fn(usize, &mut Fields<'_, '_>, &mut Faults<'_>) -> Option<Kind>,
+}
+
+macro_rules! kinds {
+    ($($variant:ident($type:ty)),+ $(,)?) => {
+        /// What a rule tests for, as checked.
+        #[derive(Clone, Debug, PartialEq)]
+        pub(super) enum Kind {
+            $($variant($type)),+
+        }
+
+        /// All kinds, in the order of the documentation.
+        pub(super) const KINDS: &[KindEntry] = &[$(KindEntry {
+            name: <$type>::NAME,
+            doc: <$type>::DOC,
+            ways: <$type>::WAYS,
+            own_points: <$type>::OWN_POINTS,
+            read: |way, fields, faults| <$type>::read(way, fields, faults).map(Kind::$variant),
+        }),+];
+
+        impl Kind {
+            pub(super) fn name(&self) -> &'static str {
+                match self {
+                    $(Self::$variant(_) => <$type>::NAME),+
+                }
+            }
+
+            /// What it tests over this chord.
+            pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<Test>) {
+                match self {
+                    $(Self::$variant(kind) => kind.bake(frame, tests)),+
+                }
+            }
+        }
+    };
+}
+
+kinds! {
     Tone(tone::Tone),
     Pair(pair::Pair),
     Interval(interval::Interval),
@@ -35,67 +97,50 @@ pub(super) enum Kind {
     Melody(melody::Melody),
     Function(function::Function),
     Structure(structure::Structure),
-    Motion(Motion),
+    Roughness(roughness::Roughness),
+    Motion(motion::Motion),
 }
 
-/// The names of the kinds in rule files.
-pub(super) const NAMES: [&str; 12] = [
-    "tone",
-    "pair",
-    "interval",
-    "needs",
-    "doubling",
-    "spacing",
-    "register",
-    "reach",
-    "melody",
-    "function",
-    "structure",
-    "motion",
-];
-
 impl Kind {
-    /// Reads the keys of this kind.
-    pub(super) fn read(name: &str, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        Some(match name {
-            "tone" => Self::Tone(tone::Tone::read(fields, faults)?),
-            "pair" => Self::Pair(pair::Pair::read(fields, faults)?),
-            "interval" => Self::Interval(interval::Interval::read(fields, faults)?),
-            "needs" => Self::Needs(needs::Needs::read(fields, faults)?),
-            "doubling" => Self::Doubling(doubling::Doubling::read(fields, faults)?),
-            "spacing" => Self::Spacing(spacing::Spacing::read(fields, faults)?),
-            "register" => Self::Register(register::Register::read(fields, faults)?),
-            "reach" => Self::Reach(reach::Reach::read(fields, faults)?),
-            "melody" => Self::Melody(melody::Melody::read(fields, faults)?),
-            "function" => Self::Function(function::Function::read(fields, faults)?),
-            "structure" => Self::Structure(structure::Structure::read(fields, faults)?),
-            "motion" => Self::Motion(Motion::read(fields, faults)?),
-            other => {
-                faults.add(
-                    fields.span_of("kind"),
-                    format!("`{}` is not a kind of rule", crate::pitch::shown(other)),
-                    suggestion(other, NAMES.iter()),
-                );
-                return None;
-            }
-        })
+    /// What it costs a hand to move, where it is about that.
+    pub(super) fn motion(&self) -> Option<&Motion> {
+        match self {
+            Self::Motion(motion::Motion::Hand(motion)) => Some(motion),
+            _ => None,
+        }
     }
 
-    /// What it tests over this chord; nothing where the chord gives it nothing to test.
-    pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<Test>) {
+    /// What it costs the outer voices to move, where it is about that.
+    pub(super) fn outer(&self) -> Option<&Outer> {
         match self {
-            Self::Tone(kind) => kind.bake(frame, tests),
-            Self::Pair(kind) => kind.bake(frame, tests),
-            Self::Interval(kind) => kind.bake(frame, tests),
-            Self::Needs(kind) => kind.bake(frame, tests),
-            Self::Doubling(kind) => kind.bake(frame, tests),
-            Self::Spacing(kind) => tests.push(Test::Spacing(*kind)),
-            Self::Register(kind) => kind.bake(frame, tests),
-            Self::Reach(kind) => kind.bake(frame, tests),
-            Self::Melody(kind) => kind.bake(frame, tests),
-            Self::Function(kind) => kind.bake(frame, tests),
-            Self::Structure(kind) => kind.bake(frame, tests),
-            Self::Motion(_) => {}
+            Self::Motion(motion::Motion::Outer(outer)) => Some(outer),
+            _ => None,
+        }
+    }
+
+    /// Whether what it tests depends on the chord.
+    pub(super) fn looks_at_chord(&self) -> bool {
+        !matches!(
+            self,
+            Self::Motion(_)
+                | Self::Reach(_)
+                | Self::Spacing(_)
+                | Self::Roughness(_)
+                | Self::Needs(needs::Needs::Voices(_))
+                | Self::Register(register::Register::Compass(_))
+        )
+    }
+
+    /// Whether it has points of its own, and all of them are 0.
+    pub(super) fn is_idle(&self) -> bool {
+        matches!(self, Self::Motion(motion) if motion.is_idle())
+    }
+
+    /// What a hand of this size may not exceed, where the rule is about that.
+    pub(super) fn limit(&self, size: HandSize) -> Option<Limit> {
+        match self {
+            Self::Reach(reach) => reach.limit(size),
+            _ => None,
         }
     }
 }
@@ -105,10 +150,11 @@ impl Kind {
 pub(super) enum Test {
     /// This pitch class sounds.
     Present(u8),
-    Pair(pair::Test),
-    Interval(interval::Test),
     /// None of these pitch classes sounds.
     Absent(u16),
+    Pair(pair::Test),
+    InHand(tone::InHand),
+    Interval(interval::Test),
     /// The lowest key is of another pitch class than this.
     OtherBass(u8),
     Voices(needs::Voices),
@@ -117,17 +163,40 @@ pub(super) enum Test {
     Outside(register::Outside),
     Low(Box<register::Low>),
     Reach(reach::Test),
+    Fingers(reach::Fingers),
     Melody(Box<melody::Test>),
     Structure(structure::Test),
+    Shells(structure::Shells),
+    Roughness(roughness::Test),
 }
 
 impl Test {
+    /// Whether there are hands for which it fires.
+    pub(super) fn can_fire(&self) -> bool {
+        match self {
+            Self::Spacing(test) => test.can_fire(),
+            Self::Outside(test) => test.can_fire(),
+            Self::Low(test) => test.can_fire(),
+            _ => true,
+        }
+    }
+
     /// Calls `fire(times, classes)` for what it finds: how often, and which pitch classes are concerned.
     #[inline]
     pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         match self {
-            // The judge runs these itself, from lists of their own.
-            Self::Present(_) | Self::Absent(_) | Self::Pair(_) => {}
+            Self::Present(class) => {
+                if sound.classes >> class & 1 == 1 {
+                    fire(1, 1 << class);
+                }
+            }
+            Self::Absent(classes) => {
+                if sound.classes & classes == 0 {
+                    fire(1, 0);
+                }
+            }
+            Self::Pair(test) => test.run(sound, fire),
+            Self::InHand(test) => test.run(sound, fire),
             Self::Interval(test) => test.run(sound, fire),
             Self::OtherBass(class) => {
                 if sound.keys().first().is_some_and(|key| key % 12 != *class) {
@@ -140,8 +209,11 @@ impl Test {
             Self::Outside(test) => test.run(sound, fire),
             Self::Low(test) => test.run(sound, fire),
             Self::Reach(test) => test.run(sound, fire),
+            Self::Fingers(test) => test.run(sound, fire),
             Self::Melody(test) => test.run(sound, fire),
             Self::Structure(test) => test.run(sound, fire),
+            Self::Shells(test) => test.run(sound, fire),
+            Self::Roughness(test) => test.run(sound, fire),
         }
     }
 }

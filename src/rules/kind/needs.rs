@@ -1,20 +1,17 @@
-//! `needs`: something that must sound. Fires where it is missing.
-//!
-//! ```toml
-//! kind = "needs"
-//! one-of = ["3"]        # one of these degrees, as far as the chord has them; or: written = true, or: bass = true
-//! cost = 60
-//! ```
-//!
-//! `written` stands for each tension of the symbol (fires once for each that is missing), `bass` for the written bass
-//! in the lowest voice. `hand = "left"` with `voices = 2` asks for that many notes in a hand (fires once for each that
-//! is missing).
+//! `needs`: something that must sound.
 
-use super::Test;
+use super::{RuleKind, Test};
 use crate::chord::Degree;
-use crate::rules::fields::{Faults, Fields};
-use crate::rules::judge::Frame;
-use crate::rules::sound::{HANDS, HandName, Sound};
+use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
+use crate::rules::judge::{Frame, HANDS, HandName, Sound};
+
+const HAND_NAMES: [&str; 2] = names(&HANDS);
+const ONE_OF: Key =
+    Key::new("one-of", Holds::Degrees, "degrees of which one must sound, as far as the chord has them");
+const WRITTEN: Key = Key::new("written", Holds::Flag, "`true`: the tensions that the symbol asks for");
+const BASS: Key = Key::new("bass", Holds::Flag, "`true`: the written bass, in the lowest voice");
+const HAND: Key = Key::new("hand", Holds::Word(&HAND_NAMES), "the hand whose notes are counted");
+const VOICES: Key = Key::new("voices", Holds::Number(1, 5), "how many notes it must have");
 
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) enum Needs {
@@ -22,6 +19,77 @@ pub(in crate::rules) enum Needs {
     Written,
     Bass,
     Voices(Voices),
+}
+
+impl RuleKind for Needs {
+    const NAME: &'static str = "needs";
+    const DOC: &'static str = "something that must sound";
+    const WAYS: &'static [Way] = &[
+        Way {
+            needs: &[ONE_OF],
+            may: &[],
+            fires: "once, where none of the degrees sounds that the chord has",
+            example: "one-of = [\"3\", \"b3\", \"4\"]\ncost = 60",
+        },
+        Way {
+            needs: &[WRITTEN],
+            may: &[],
+            fires: "once for each written tension that does not sound",
+            example: "written = true\ncost = 10",
+        },
+        Way {
+            needs: &[BASS],
+            may: &[],
+            fires: "once, where another note is lowest",
+            example: "bass = true\ncost = 80",
+        },
+        Way {
+            needs: &[HAND, VOICES],
+            may: &[],
+            fires: "once for each note that the hand lacks",
+            example: "hand = \"left\"\nvoices = 2\ncost = 10",
+        },
+    ];
+
+    fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        let mut flagged = |key: &Key, needs| {
+            let span = fields.span_of(key);
+            if !fields.flag(key, faults)? {
+                faults.add(span, format!("`{}` is `false`", key.name), "leave the rule out, or write `true`");
+            }
+            Some(needs)
+        };
+        match way {
+            1 => flagged(&WRITTEN, Self::Written),
+            2 => flagged(&BASS, Self::Bass),
+            0 => Some(Self::OneOf(fields.list(&ONE_OF, faults)?)),
+            _ => {
+                let (hand, voices) = (fields.word(&HAND, &HANDS, faults), fields.number(&VOICES, faults));
+                Some(Self::Voices(Voices { hand: hand?, at_least: voices? }))
+            }
+        }
+    }
+
+    fn bake(&self, frame: &Frame, tests: &mut Vec<Test>) {
+        match self {
+            Self::OneOf(degrees) => {
+                let own = frame.chord.tones();
+                let classes =
+                    frame.classes_of(degrees.iter().copied().filter(|d| own.contains(*d)).collect());
+                if classes != 0 {
+                    tests.push(Test::Absent(classes));
+                }
+            }
+            Self::Written => {
+                let classes = frame.chord.tensions().iter().filter_map(|d| frame.class_of(d));
+                tests.extend(classes.map(|class| Test::Absent(1 << class)));
+            }
+            Self::Voices(voices) => tests.push(Test::Voices(*voices)),
+            Self::Bass => {
+                tests.extend(frame.chord.bass().map(|bass| Test::OtherBass(bass.pitch_class().get())));
+            }
+        }
+    }
 }
 
 /// At least so many notes in a hand.
@@ -37,51 +105,6 @@ impl Voices {
         let missing = self.at_least - self.hand.keys_of(sound).len() as i32;
         if missing > 0 {
             fire(missing, 0);
-        }
-    }
-}
-
-impl Needs {
-    pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        let one_of = fields.list("one-of", faults);
-        let written = fields.flag("written", faults);
-        let bass = fields.flag("bass", faults);
-        let voices = fields.integer("voices", 1..=5, faults);
-        let hand = fields.word("hand", &HANDS, faults);
-        match (one_of, written, bass, voices, hand) {
-            (Some(degrees), false, false, None, None) => Some(Self::OneOf(degrees)),
-            (None, true, false, None, None) => Some(Self::Written),
-            (None, false, true, None, None) => Some(Self::Bass),
-            (None, false, false, Some(at_least), Some(hand)) => Some(Self::Voices(Voices { hand, at_least })),
-            _ => {
-                faults.add(
-                    fields.span(),
-                    "a `needs` rule needs one of `one-of`, `written`, `bass`, or `hand` with `voices`",
-                    "write `one-of = [\"3\"]`, `written = true`, `bass = true`, or `hand = \"left\"` and `voices = 2`",
-                );
-                None
-            }
-        }
-    }
-
-    pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<Test>) {
-        match self {
-            Self::OneOf(degrees) => {
-                let own = frame.chord.tones();
-                let classes = degrees.iter().filter(|d| own.contains(**d)).filter_map(|d| frame.class_of(*d));
-                let mask = classes.fold(0u16, |mask, class| mask | 1 << class);
-                if mask != 0 {
-                    tests.push(Test::Absent(mask));
-                }
-            }
-            Self::Written => {
-                let classes = frame.chord.tensions().iter().filter_map(|d| frame.class_of(d));
-                tests.extend(classes.map(|class| Test::Absent(1 << class)));
-            }
-            Self::Voices(voices) => tests.push(Test::Voices(*voices)),
-            Self::Bass => {
-                tests.extend(frame.chord.bass().map(|bass| Test::OtherBass(bass.pitch_class().get())));
-            }
         }
     }
 }

@@ -1,17 +1,13 @@
 //! `pair`: two degrees that sound together, the one anywhere below the other.
-//!
-//! ```toml
-//! kind = "pair"
-//! lower = "3"
-//! upper = "11"
-//! either-way = true     # also the other way round; absent: only with `lower` below
-//! effect = "clash"
-//! ```
 
+use super::RuleKind;
 use crate::chord::Degree;
-use crate::rules::fields::{Faults, Fields};
-use crate::rules::judge::Frame;
-use crate::rules::sound::{KEYS_OF_CLASS, Sound};
+use crate::rules::format::{Faults, Fields, Holds, Key, Way};
+use crate::rules::judge::{Frame, KEYS_OF_CLASS, Sound};
+
+const LOWER: Key = Key::new("lower", Holds::Degree, "the degree below");
+const UPPER: Key = Key::new("upper", Holds::Degree, "the degree above");
+const EITHER_WAY: Key = Key::new("either-way", Holds::Flag, "`true`: whichever of the two lies below");
 
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) struct Pair {
@@ -20,23 +16,23 @@ pub(in crate::rules) struct Pair {
     either_way: bool,
 }
 
-impl Pair {
-    pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        for key in ["lower", "upper"] {
-            if !fields.has(key) {
-                faults.add(
-                    fields.span(),
-                    format!("a `pair` rule needs `{key}`"),
-                    format!("write `{key} = \"3\"`"),
-                );
-            }
-        }
-        let (lower, upper) = (fields.parsed("lower", faults), fields.parsed("upper", faults));
-        let either_way = fields.flag("either-way", faults);
+impl RuleKind for Pair {
+    const NAME: &'static str = "pair";
+    const DOC: &'static str = "two degrees, the one below the other";
+    const WAYS: &'static [Way] = &[Way {
+        needs: &[LOWER, UPPER],
+        may: &[EITHER_WAY],
+        fires: "once, where the one sounds anywhere below the other",
+        example: "lower = \"3\"\nupper = \"11\"\neffect = \"clash\"",
+    }];
+
+    fn read(_: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        let (lower, upper) = (fields.parsed(&LOWER, faults), fields.parsed(&UPPER, faults));
+        let either_way = fields.flag(&EITHER_WAY, faults).unwrap_or(false);
         Some(Self { lower: lower?, upper: upper?, either_way })
     }
 
-    pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
+    fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
         if let (Some(lower), Some(upper)) = (frame.class_of(self.lower), frame.class_of(self.upper)) {
             tests.push(super::Test::Pair(Test { lower, upper, either_way: self.either_way }));
         }
@@ -46,18 +42,19 @@ impl Pair {
 /// Two pitch classes.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::rules) struct Test {
-    lower: u8,
-    upper: u8,
-    either_way: bool,
+    pub(in crate::rules) lower: u8,
+    pub(in crate::rules) upper: u8,
+    pub(in crate::rules) either_way: bool,
 }
 
 impl Test {
-    pub(in crate::rules) fn classes(&self) -> u16 {
+    /// The two, one bit each.
+    pub(in crate::rules) const fn classes(&self) -> u16 {
         1 << self.lower | 1 << self.upper
     }
 
     #[inline]
-    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let mask = |class: u8| KEYS_OF_CLASS.get(usize::from(class)).copied().unwrap_or_default();
         let (lower, upper) = (sound.bits & mask(self.lower), sound.bits & mask(self.upper));
         if lower == 0 || upper == 0 {

@@ -1,33 +1,33 @@
-//! `register`: where on the keyboard. Fires once for each semitone outside.
-//!
-//! A compass for one voice of a hand:
-//!
-//! ```toml
-//! kind = "register"
-//! hand = "right"
-//! voice = "lowest"              # or "highest"
-//! from = "C4"
-//! to = "C5"
-//! cost = 1
-//! ```
-//!
-//! Low interval limits: the lowest bottom note of each interval, and whether the root is imagined below where it is
-//! missing:
-//!
-//! ```toml
-//! kind = "register"
-//! limits = { m2 = "E3", M2 = "Eb3" }
-//! assumed-root = true
-//! cost = 2
-//! ```
+//! `register`: where on the keyboard.
 
+use super::RuleKind;
 use crate::pitch::{Interval, Pitch};
-use crate::rules::fields::{Faults, Fields};
-use crate::rules::judge::Frame;
-use crate::rules::sound::{HANDS, HandName, Sound};
+use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
+use crate::rules::judge::{Frame, HANDS, HandName, Sound};
+use crate::voicing::LowLimits;
 
 /// Intervals up to a tenth are listed in the published tables.
 const LARGEST_LIMITED: usize = 16;
+
+const VOICES: [(&str, Voice); 2] = [("lowest", Voice::Lowest), ("highest", Voice::Highest)];
+const VOICE_NAMES: [&str; 2] = names(&VOICES);
+const HAND_NAMES: [&str; 2] = names(&HANDS);
+
+const HAND: Key = Key::new("hand", Holds::Word(&HAND_NAMES), "the hand in question");
+const VOICE: Key = Key::new("voice", Holds::Word(&VOICE_NAMES), "its lowest or its highest note");
+const FROM: Key = Key::new("from", Holds::Pitch, "the lowest pitch that is right");
+const TO: Key = Key::new("to", Holds::Pitch, "the highest pitch that is right");
+const LIMITS: Key = Key::new(
+    "limits",
+    Holds::Limits,
+    "for each interval the lowest pitch that its bottom note may have: a published table, `arrangers` (a dealer's page for \
+     arrangers) or `overtones` (derived from just ratios), or a table of your own such as `{ m3 = \"C3\", M3 = \"B2\" }`",
+);
+const ASSUMED_ROOT: Key = Key::new(
+    "assumed-root",
+    Holds::Flag,
+    "`true`: where the root is not lowest, it is imagined below and tested too (Lowell and Pullig 2003)",
+);
 
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) enum Register {
@@ -41,35 +41,71 @@ enum Voice {
     Highest,
 }
 
-impl Register {
-    pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        if fields.has("limits") {
+impl RuleKind for Register {
+    const NAME: &'static str = "register";
+    const DOC: &'static str = "where on the keyboard; low interval limits";
+    const WAYS: &'static [Way] = &[
+        Way {
+            needs: &[HAND, VOICE, FROM],
+            may: &[TO],
+            fires: "once for each semitone below (or above)",
+            example: "hand = \"right\"\nvoice = \"lowest\"\nfrom = \"C4\"\nto = \"C5\"\ncost = 1",
+        },
+        Way {
+            needs: &[HAND, VOICE, TO],
+            may: &[FROM],
+            fires: "once for each semitone above (or below)",
+            example: "hand = \"right\"\nvoice = \"highest\"\nto = \"G5\"\ncost = 1",
+        },
+        Way {
+            needs: &[LIMITS],
+            may: &[ASSUMED_ROOT],
+            fires: "once for each semitone that the bottom note of an interval between neighbours lies under its limit",
+            example: "limits = \"arrangers\"\nassumed-root = true\ncost = 2",
+        },
+    ];
+
+    fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        if way == 2 {
             return Self::read_limits(fields, faults);
         }
-        let hand = fields.word("hand", &HANDS, faults);
-        let voice = fields.word("voice", &[("lowest", Voice::Lowest), ("highest", Voice::Highest)], faults);
-        let from = fields.parsed::<Pitch>("from", faults);
-        let to = fields.parsed::<Pitch>("to", faults);
-        if (from.is_none() && to.is_none()) || !fields.has("hand") || !fields.has("voice") {
+        let hand = fields.word(&HAND, &HANDS, faults);
+        let voice = fields.word(&VOICE, &VOICES, faults);
+        let from = fields.parsed::<Pitch>(&FROM, faults).map_or(0, Pitch::midi);
+        let to = fields.parsed::<Pitch>(&TO, faults).map_or(127, Pitch::midi);
+        if from > to {
             faults.add(
-                fields.span(),
-                "a `register` rule needs `limits`, or `hand`, `voice` and `from` or `to`",
-                "for example `hand = \"right\"`, `voice = \"lowest\"`, `from = \"C4\"`, `to = \"C5\"`",
+                fields.span_of(&FROM),
+                "`from` is higher than `to`",
+                "no pitch is both; exchange the two",
             );
-            return None;
         }
-        Some(Self::Compass(Outside {
-            hand: hand?,
-            voice: voice?,
-            from: from.map_or(0, Pitch::midi),
-            to: to.map_or(127, Pitch::midi),
-        }))
+        Some(Self::Compass(Outside { hand: hand?, voice: voice?, from, to }))
     }
 
+    fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
+        match self {
+            Self::Compass(outside) => tests.push(super::Test::Outside(*outside)),
+            Self::Limits { lowest, assumed_root } => {
+                let root = assumed_root.then(|| frame.chord.root().pitch_class().get());
+                tests.push(super::Test::Low(Box::new(Low { lowest: *lowest, root })));
+            }
+        }
+    }
+}
+
+impl Register {
     fn read_limits(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        let assumed_root = fields.flag("assumed-root", faults);
+        let assumed_root = fields.flag(&ASSUMED_ROOT, faults).unwrap_or(false);
         let mut lowest = [0; LARGEST_LIMITED + 1];
-        for (name_span, name, value_span, value) in fields.pairs("limits", faults)? {
+        if fields.is_text(&LIMITS) {
+            let table = fields.parsed::<LowLimits>(&LIMITS, faults)?;
+            for (semitones, cell) in (0..).zip(&mut lowest) {
+                *cell = table.lowest(semitones).unwrap_or(0);
+            }
+            return Some(Self::Limits { lowest, assumed_root });
+        }
+        for [(name_span, name), (value_span, value)] in fields.table(&LIMITS, faults)?.pairs(faults) {
             let interval = match name.parse::<Interval>() {
                 Ok(interval) => interval,
                 Err(error) => {
@@ -92,16 +128,6 @@ impl Register {
         }
         Some(Self::Limits { lowest, assumed_root })
     }
-
-    pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
-        match self {
-            Self::Compass(outside) => tests.push(super::Test::Outside(*outside)),
-            Self::Limits { lowest, assumed_root } => {
-                let root = assumed_root.then(|| frame.chord.root().pitch_class().get());
-                tests.push(super::Test::Low(Box::new(Low { lowest: *lowest, root })));
-            }
-        }
-    }
 }
 
 /// A compass for one voice.
@@ -114,6 +140,10 @@ pub(in crate::rules) struct Outside {
 }
 
 impl Outside {
+    pub(super) fn can_fire(&self) -> bool {
+        self.from > 0 || self.to < 127
+    }
+
     #[inline]
     pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let keys = self.hand.keys_of(sound);
@@ -138,6 +168,10 @@ pub(in crate::rules) struct Low {
 }
 
 impl Low {
+    pub(super) fn can_fire(&self) -> bool {
+        self.lowest.iter().any(|limit| *limit > 0)
+    }
+
     fn under(&self, low: u8, high: u8) -> i32 {
         let limit = self.lowest.get(usize::from(high.saturating_sub(low))).copied().unwrap_or_default();
         i32::from(limit.saturating_sub(low))

@@ -1,14 +1,8 @@
-//! `spacing`: how far apart voices lie, in semitones. Fires once for each semitone too near or too far.
-//!
-//! ```toml
-//! kind = "spacing"
-//! between = "hands"     # hands, top (melody and next voice), right, left (adjacent voices of a hand)
-//! at-most = 12          # and/or: at-least = 3
-//! cost = 1
-//! ```
+//! `spacing`: how far apart voices lie.
 
-use crate::rules::fields::{Faults, Fields};
-use crate::rules::sound::Sound;
+use super::RuleKind;
+use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
+use crate::rules::judge::{Frame, Sound};
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Between {
@@ -20,6 +14,16 @@ enum Between {
 
 const BETWEEN: [(&str, Between); 4] =
     [("hands", Between::Hands), ("top", Between::Top), ("right", Between::Right), ("left", Between::Left)];
+const BETWEEN_NAMES: [&str; 4] = names(&BETWEEN);
+
+const WHERE: Key = Key::new(
+    "between",
+    Holds::Word(&BETWEEN_NAMES),
+    "which voices: the left hand's highest and the right hand's lowest (`hands`), the two highest (`top`), or neighbours in \
+     one hand",
+);
+const AT_LEAST: Key = Key::new("at-least", Holds::Number(0, 48), "the least distance, in semitones");
+const AT_MOST: Key = Key::new("at-most", Holds::Number(0, 48), "the largest distance, in semitones");
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) struct Spacing {
@@ -28,22 +32,47 @@ pub(in crate::rules) struct Spacing {
     at_most: i32,
 }
 
-impl Spacing {
-    pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        let between = fields.word("between", &BETWEEN, faults);
-        if between.is_none() && !fields.has("between") {
-            faults.add(fields.span(), "a `spacing` rule needs `between`", "write `between = \"hands\"`");
-        }
-        let at_least = fields.integer("at-least", 0..=48, faults);
-        let at_most = fields.integer("at-most", 0..=48, faults);
-        if at_least.is_none() && at_most.is_none() {
+impl RuleKind for Spacing {
+    const NAME: &'static str = "spacing";
+    const DOC: &'static str = "how far apart voices lie";
+    const WAYS: &'static [Way] = &[
+        Way {
+            needs: &[WHERE, AT_MOST],
+            may: &[AT_LEAST],
+            fires: "once for each semitone too far (or too near)",
+            example: "between = \"hands\"\nat-most = 12\ncost = 1",
+        },
+        Way {
+            needs: &[WHERE, AT_LEAST],
+            may: &[AT_MOST],
+            fires: "once for each semitone too near (or too far)",
+            example: "between = \"top\"\nat-least = 3\ncost = 4",
+        },
+    ];
+
+    fn read(_: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        let between = fields.word(&WHERE, &BETWEEN, faults);
+        let (least, most) = (fields.number(&AT_LEAST, faults), fields.number(&AT_MOST, faults));
+        if let (Some(least), Some(most)) = (least, most)
+            && least > most
+        {
             faults.add(
-                fields.span(),
-                "a `spacing` rule needs `at-least` or `at-most`",
-                "write the distance in semitones, such as `at-most = 12`",
+                fields.span_of(&AT_LEAST),
+                "`at-least` is larger than `at-most`",
+                "no distance is both; exchange the two",
             );
         }
-        Some(Self { between: between?, at_least: at_least.unwrap_or(0), at_most: at_most.unwrap_or(127) })
+        Some(Self { between: between?, at_least: least.unwrap_or(0), at_most: most.unwrap_or(127) })
+    }
+
+    fn bake(&self, _: &Frame, tests: &mut Vec<super::Test>) {
+        tests.push(super::Test::Spacing(*self));
+    }
+}
+
+impl Spacing {
+    pub(super) fn can_fire(&self) -> bool {
+        self.at_least > 1 || self.at_most < 127
     }
 
     #[inline]
@@ -55,23 +84,19 @@ impl Spacing {
                 fire(off, 1 << (low % 12) | 1 << (high % 12));
             }
         };
+        let mut neighbours =
+            |keys: &[u8]| keys.iter().zip(keys.iter().skip(1)).for_each(|(low, high)| measure(*low, *high));
         match self.between {
             Between::Hands => {
                 if let (Some(low), Some(high)) = (sound.left().last(), sound.right().first()) {
-                    measure(*low, *high);
+                    neighbours(&[*low, *high]);
                 }
             }
             Between::Top => {
-                if let [.., low, high] = sound.keys() {
-                    measure(*low, *high);
-                }
+                neighbours(sound.keys().get(sound.keys().len().saturating_sub(2)..).unwrap_or_default())
             }
-            Between::Right => {
-                sound.right().iter().zip(sound.right().iter().skip(1)).for_each(|(l, h)| measure(*l, *h))
-            }
-            Between::Left => {
-                sound.left().iter().zip(sound.left().iter().skip(1)).for_each(|(l, h)| measure(*l, *h))
-            }
+            Between::Right => neighbours(sound.right()),
+            Between::Left => neighbours(sound.left()),
         }
     }
 }

@@ -1,55 +1,116 @@
-//! `structure`: the right hand plays one of these triads, and nothing else.
-//!
-//! ```toml
-//! kind = "structure"
-//! labels = ["II", "bIII", "#iv"]     # by the degree they stand on; and/or
-//! triads = ["suspended"]             # every triad of a kind
-//! cost = 8
-//! ```
+//! `structure`: a hand as a whole, one of these triads or shells and nothing else.
 
-use crate::rules::fields::{Faults, Fields};
-use crate::rules::judge::Frame;
-use crate::rules::sound::Sound;
-use crate::voicing::{Label, TriadKind};
+use smallvec::SmallVec;
 
-const TRIADS: [(&str, TriadKind); 5] = [
+use super::RuleKind;
+use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
+use crate::rules::judge::{Frame, Sound};
+use crate::voicing::{Label, Shell, Triad, TriadKind};
+
+const TRIAD_KINDS: [(&str, TriadKind); 5] = [
     ("major", TriadKind::Major),
     ("minor", TriadKind::Minor),
     ("diminished", TriadKind::Diminished),
     ("augmented", TriadKind::Augmented),
     ("suspended", TriadKind::Suspended),
 ];
+const KIND_NAMES: [&str; 5] = names(&TRIAD_KINDS);
+
+const LABELS: Key =
+    Key::new("labels", Holds::Labels, "triads by the degree that they stand on (`II`, `bIII`, `#iv`)");
+const TRIADS: Key = Key::new("triads", Holds::Words(&KIND_NAMES), "all triads of these kinds");
+const SHELLS: Key = Key::new("shells", Holds::Shells, "shells by roles from the bottom (`1 3 7`)");
+const OTHERS: Key = Key::new("others", Holds::Flag, "`true`: all the others instead");
 
 #[derive(Clone, Debug, PartialEq)]
-pub(in crate::rules) struct Structure {
-    labels: Vec<Label>,
+pub(in crate::rules) enum Structure {
+    Triads { labels: Vec<Label>, others: bool },
+    Shells(Vec<Shell>),
 }
 
-impl Structure {
-    pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        if !fields.has("labels") && !fields.has("triads") {
-            faults.add(
-                fields.span(),
-                "a `structure` rule needs `labels` or `triads`",
-                "write `labels = [\"II\"]` or `triads = [\"suspended\"]`",
-            );
+impl RuleKind for Structure {
+    const NAME: &'static str = "structure";
+    const DOC: &'static str = "a hand as a whole: one of these triads, or one of these shells";
+    const WAYS: &'static [Way] = &[
+        Way {
+            needs: &[LABELS],
+            may: &[TRIADS, OTHERS],
+            fires: "once, where the right hand is one of these triads and nothing else",
+            example: "labels = [\"II\", \"bIII\", \"#iv\"]\ncolour = 10",
+        },
+        Way {
+            needs: &[TRIADS],
+            may: &[LABELS, OTHERS],
+            fires: "once, where the right hand is a triad of such a kind and nothing else",
+            example: "triads = [\"diminished\", \"augmented\"]\ncost = 8",
+        },
+        Way {
+            needs: &[SHELLS],
+            may: &[OTHERS],
+            fires: "once, where the left hand is one of these shells and nothing else",
+            example: "shells = [\"1 3 7\"]\nothers = true\ncost = 3",
+        },
+    ];
+
+    fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        let others = fields.flag(&OTHERS, faults).unwrap_or(false);
+        if way == 2 {
+            let shells = fields.list::<Shell>(&SHELLS, faults)?;
+            let chosen = Shell::ALL.into_iter().filter(|shell| shells.contains(shell) != others);
+            return Some(Self::Shells(chosen.collect()));
         }
-        let mut labels = fields.list::<Label>("labels", faults).unwrap_or_default();
-        for kind in fields.chosen("triads", &TRIADS, faults).unwrap_or_default() {
+        let mut labels = fields.list::<Label>(&LABELS, faults).unwrap_or_default();
+        for kind in fields.chosen(&TRIADS, &TRIAD_KINDS, faults).unwrap_or_default() {
             labels.extend((0..12).map(|semitones| Label::new(semitones, kind)));
         }
-        (!labels.is_empty()).then_some(Self { labels })
+        Some(Self::Triads { labels, others })
     }
 
-    pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
-        let mut triads = Box::new([0; 64]);
-        for label in &self.labels {
-            let set = usize::from(label.triad_over(frame.chord).pitch_set().bits());
-            if let Some(word) = triads.get_mut(set / 64) {
-                *word |= 1 << (set % 64);
+    fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
+        match self {
+            Self::Triads { labels, others } => {
+                let listed = |triad: Triad| {
+                    labels.iter().any(|label| label.triad_over(frame.chord).pitch_set() == triad.pitch_set())
+                };
+                let mut triads = Box::new([0; 64]);
+                for triad in Triad::all_over(frame.chord).filter(|triad| listed(*triad) != *others) {
+                    let set = usize::from(triad.pitch_set().bits());
+                    if let Some(word) = triads.get_mut(set / 64) {
+                        *word |= 1 << (set % 64);
+                    }
+                }
+                if triads.iter().any(|word| *word != 0) {
+                    tests.push(super::Test::Structure(Test { triads }));
+                }
+            }
+            Self::Shells(shells) => {
+                let root = frame.chord.root().pitch_class();
+                let classes = |shell: &Shell| {
+                    let degrees = shell.degrees(frame.chord)?;
+                    Some(degrees.into_iter().map(|degree| degree.class_over(root).get()).collect())
+                };
+                let shells: Vec<_> = shells.iter().filter_map(classes).collect();
+                if !shells.is_empty() {
+                    tests.push(super::Test::Shells(Shells { shells }));
+                }
             }
         }
-        tests.push(super::Test::Structure(Test { triads }));
+    }
+}
+
+/// Left hands as pitch classes from the bottom.
+#[derive(Clone, Debug)]
+pub(in crate::rules) struct Shells {
+    shells: Vec<SmallVec<[u8; 4]>>,
+}
+
+impl Shells {
+    #[inline]
+    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        let left = || sound.left().iter().map(|key| key % 12);
+        if let Some(shell) = self.shells.iter().find(|shell| left().eq(shell.iter().copied())) {
+            fire(1, shell.iter().fold(0, |bits, class| bits | 1 << class));
+        }
     }
 }
 

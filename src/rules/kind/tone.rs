@@ -1,51 +1,119 @@
-//! `tone`: what one degree is over a chord. Fires once for each of its degrees that sounds.
-//!
-//! ```toml
-//! kind = "tone"
-//! degrees = ["9", "13"]   # or: against-symbol = true
-//! colour = 10
-//! ```
-//!
-//! `against-symbol` stands for every degree that contradicts the written symbol: a natural ninth over `C7(b9)`.
+//! `tone`: what one degree is over a chord.
 
-use super::Test;
-use crate::chord::{Degree, DegreeSet};
-use crate::rules::fields::{Faults, Fields};
-use crate::rules::judge::Frame;
+use super::{RuleKind, Test};
+use crate::chord::{AvoidPolicy, Degree, DegreeSet, Scale};
+use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
+use crate::rules::judge::{Frame, HANDS, HandName, Sound};
+
+const POLICIES: [(&str, AvoidPolicy); 3] = [
+    ("whole-step", AvoidPolicy::WholeStep),
+    ("dorian-sixth", AvoidPolicy::Nettles),
+    ("none-in-minor-modes", AvoidPolicy::Levine),
+];
+const POLICY_NAMES: [&str; 3] = names(&POLICIES);
+const HAND_NAMES: [&str; 2] = names(&HANDS);
+
+const DEGREES: Key = Key::new("degrees", Holds::Degrees, "the degrees in question");
+const HAND: Key = Key::new("hand", Holds::Word(&HAND_NAMES), "only where this hand plays it");
+const AGAINST: Key =
+    Key::new("against-symbol", Holds::Flag, "`true`: degrees that contradict the written symbol");
+const SCALE: Key = Key::new("scale", Holds::Scale, "the scale that serves the chord, on its root");
+const AVOID: Key = Key::new(
+    "avoid",
+    Holds::Word(&POLICY_NAMES),
+    "which notes of the scale are avoided: `whole-step` all but those a whole step above a chord tone; `dorian-sixth` \
+     (the default) also the sixth of Dorian (Nettles); `none-in-minor-modes` none in Dorian, Phrygian, Aeolian and the modes \
+     of melodic minor, and a suspension may have its third (Levine)",
+);
 
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) enum Tone {
-    Degrees(DegreeSet),
+    Degrees { degrees: DegreeSet, hand: Option<HandName> },
     AgainstSymbol,
+    Scale { scale: Scale, avoid: AvoidPolicy },
 }
 
-impl Tone {
-    pub(super) fn read(fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        let against = fields.flag("against-symbol", faults);
-        let degrees = fields.list::<Degree>("degrees", faults);
-        match (against, degrees) {
-            (true, None) => Some(Self::AgainstSymbol),
-            (false, Some(degrees)) => Some(Self::Degrees(degrees.into_iter().collect())),
+impl RuleKind for Tone {
+    const NAME: &'static str = "tone";
+    const DOC: &'static str = "one degree over the chord";
+    const WAYS: &'static [Way] = &[
+        Way {
+            needs: &[DEGREES],
+            may: &[HAND],
+            fires: "once for each of the degrees that sounds",
+            example: "degrees = [\"9\", \"13\"]\ncolour = 10",
+        },
+        Way {
+            needs: &[AGAINST],
+            may: &[],
+            fires: "once for each degree that sounds and contradicts a written one: a natural ninth over `C7(b9)`",
+            example: "against-symbol = true\neffect = \"clash\"",
+        },
+        Way {
+            needs: &[SCALE],
+            may: &[AVOID],
+            fires: "once for each degree that sounds and is outside the scale, or avoided in it; what the symbol asks for never is",
+            example: "chords = [\"minor\"]\nscale = \"Dorian\"\navoid = \"dorian-sixth\"\neffect = \"clash\"",
+        },
+    ];
+
+    fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        match way {
+            0 => {
+                let hand = fields.word(&HAND, &HANDS, faults);
+                let degrees = fields.list::<Degree>(&DEGREES, faults)?.into_iter().collect();
+                Some(Self::Degrees { degrees, hand })
+            }
+            1 => {
+                let span = fields.span_of(&AGAINST);
+                let against = fields.flag(&AGAINST, faults)?;
+                if !against {
+                    faults.add(span, "`against-symbol` is `false`", "leave the rule out, or write `true`");
+                }
+                Some(Self::AgainstSymbol)
+            }
             _ => {
-                faults.add(
-                    fields.span(),
-                    "a `tone` rule needs either `degrees` or `against-symbol`",
-                    "write `degrees = [\"9\", \"13\"]`, or `against-symbol = true`",
-                );
-                None
+                let avoid = fields.word(&AVOID, &POLICIES, faults).unwrap_or_default();
+                Some(Self::Scale { scale: fields.parsed(&SCALE, faults)?, avoid })
             }
         }
     }
 
-    pub(super) fn bake(&self, frame: &Frame, tests: &mut Vec<Test>) {
-        for degree in frame.degrees() {
-            let applies = match self {
-                Self::Degrees(degrees) => degrees.contains(degree),
-                Self::AgainstSymbol => contradicts(degree, frame.chord.tones()),
-            };
-            if let (true, Some(class)) = (applies, frame.class_of(degree)) {
-                tests.push(Test::Present(class));
+    fn bake(&self, frame: &Frame, tests: &mut Vec<Test>) {
+        let chord = frame.chord;
+        let fights = match self {
+            Self::Degrees { degrees, hand: None } => *degrees,
+            Self::Degrees { degrees, hand: Some(hand) } => {
+                let classes = frame.classes_of(*degrees);
+                if classes != 0 {
+                    tests.push(Test::InHand(InHand { classes, hand: *hand }));
+                }
+                return;
             }
+            Self::AgainstSymbol => frame.degrees().filter(|d| contradicts(*d, chord.tones())).collect(),
+            Self::Scale { scale, avoid } => {
+                let served = scale.available(chord, *avoid).union(chord.tones());
+                frame.degrees().filter(|d| !served.contains(*d)).collect()
+            }
+        };
+        tests.extend(fights.iter().filter_map(|degree| frame.class_of(degree)).map(Test::Present));
+    }
+}
+
+/// Pitch classes, one bit each, in one hand.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::rules) struct InHand {
+    classes: u16,
+    hand: HandName,
+}
+
+impl InHand {
+    #[inline]
+    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        let played = self.hand.keys_of(sound).iter().fold(0u16, |bits, key| bits | 1 << (key % 12));
+        let found = played & self.classes;
+        if found != 0 {
+            fire(found.count_ones() as i32, found);
         }
     }
 }
@@ -78,5 +146,12 @@ mod tests {
         assert_eq!(found("C7(b9)"), "9 b5 #5");
         assert_eq!(found("C13(#11)"), "b9 #9 11 b5 #5 b13");
         assert_eq!(found("C7#5"), "b5 5");
+    }
+
+    #[test]
+    fn all_policies_have_a_name() {
+        for policy in AvoidPolicy::ALL {
+            assert_eq!(POLICIES.iter().filter(|(_, own)| *own == policy).count(), 1, "{policy}");
+        }
     }
 }

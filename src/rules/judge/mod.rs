@@ -1,0 +1,261 @@
+//! Judging: a rule set prepared for one chord, and what it says of a voicing.
+
+mod frame;
+mod motion;
+mod sink;
+mod sound;
+mod tables;
+
+use smallvec::SmallVec;
+
+pub(super) use self::frame::Frame;
+use self::sink::{Explain, Fired, Sink, Source};
+pub(super) use self::sound::{HANDS, HandName, KEYS_OF_CLASS, Sound};
+use self::tables::Tables;
+use super::condition::Gate;
+use super::finding::{Effect, Finding};
+use super::kind::{Limit, Motion, Outer, Test};
+use super::plug_in::{Context, MotionRule, Report, Rule as CodeRule};
+use super::rule::{Body, Points};
+use super::set::RuleSet;
+use super::situation::Situation;
+use crate::chord::{Chord, Degree};
+use crate::pitch::{Pitch, PitchClass};
+use crate::voicing::Voicing;
+
+/// A rule set prepared for one chord in one situation.
+///
+/// Preparing costs a few microseconds, judging a voicing tens of nanoseconds: prepare once, judge many.
+#[derive(Debug)]
+pub struct Judge<'r> {
+    rules: &'r RuleSet,
+    frame: Frame,
+    /// Tests on pitch classes.
+    tables: Tables,
+    /// All other tests.
+    others: Vec<(Source, Test)>,
+    /// Tests that are asked only of some hands.
+    gated: Vec<(Gate, Source, Test)>,
+    coded: Vec<Coded<'r, dyn CodeRule>>,
+    motions: Vec<(u16, &'r Motion)>,
+    outer: Vec<(u16, &'r Outer)>,
+    coded_motions: Vec<Coded<'r, dyn MotionRule>>,
+    limits: SmallVec<[Limit; 2]>,
+}
+
+/// A rule in code, with its place in the set.
+struct Coded<'r, R: ?Sized> {
+    rule: u16,
+    code: &'r R,
+}
+
+impl<R: ?Sized> std::fmt::Debug for Coded<'_, R> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Coded").field("rule", &self.rule).finish_non_exhaustive()
+    }
+}
+
+/// Verdict and points, without the reasons.
+#[derive(Clone, Copy, Debug, Default, Eq, PartialEq, Hash)]
+pub struct Score {
+    /// Whether a rule that forbids has fired.
+    pub clash: bool,
+    /// What the rules charge, in points, ≥ 0.
+    pub cost: i32,
+    /// What the rules credit, in points, ≥ 0.
+    pub colour: i32,
+}
+
+/// Whether a voicing fights the chord, says it plainly, or colours it.
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// A rule that forbids has fired.
+    Clash,
+    /// No clash, and less colour than the set's threshold.
+    Plain,
+    /// No clash, and colour.
+    Colour,
+}
+
+impl std::fmt::Display for Verdict {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(match self {
+            Self::Clash => "clash",
+            Self::Plain => "plain",
+            Self::Colour => "colour",
+        })
+    }
+}
+
+/// What a rule set says of a voicing, with its reasons.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judgement {
+    /// Clash, plain or colour.
+    pub verdict: Verdict,
+    /// What the rules charge, in points, ≥ 0.
+    pub cost: i32,
+    /// What the rules credit, in points, ≥ 0.
+    pub colour: i32,
+    /// The rules that fired: those that forbid, then what they charge, dearest first, then what they credit, richest
+    /// first; among equals by id. So the order of rules in a set changes nothing.
+    pub findings: Vec<Finding>,
+}
+
+impl<'r> Judge<'r> {
+    pub(super) fn new(rules: &'r RuleSet, chord: Chord, situation: &Situation) -> Self {
+        let mut judge = Self {
+            rules,
+            frame: Frame::new(chord, situation),
+            tables: Tables::default(),
+            others: Vec::new(),
+            gated: Vec::new(),
+            coded: Vec::new(),
+            motions: Vec::new(),
+            outer: Vec::new(),
+            coded_motions: Vec::new(),
+            limits: SmallVec::new(),
+        };
+        let mut tests = Vec::new();
+        for (index, rule) in rules.rules().iter().enumerate() {
+            if !rule.condition.admits(&judge.frame) {
+                continue;
+            }
+            let source = Source { rule: u16::try_from(index).unwrap_or(u16::MAX), points: rule.points };
+            match &rule.body {
+                Body::Data(kind) => {
+                    judge.motions.extend(kind.motion().map(|motion| (source.rule, motion)));
+                    judge.outer.extend(kind.outer().map(|outer| (source.rule, outer)));
+                    judge.limits.extend(kind.limit(judge.frame.hand_size));
+                    kind.bake(&judge.frame, &mut tests);
+                    let gate = rule.condition.gate(&judge.frame);
+                    tests.drain(..).for_each(|test| judge.add(gate.as_ref(), source, test));
+                }
+                Body::Code(code) => judge.coded.push(Coded { rule: source.rule, code: &**code }),
+                Body::MotionCode(code) => {
+                    judge.coded_motions.push(Coded { rule: source.rule, code: &**code })
+                }
+            }
+        }
+        judge
+    }
+
+    fn add(&mut self, gate: Option<&Gate>, source: Source, test: Test) {
+        match gate {
+            Some(gate) => self.gated.push((gate.clone(), source, test)),
+            None => self.others.extend(self.tables.take(test, source).map(|test| (source, test))),
+        }
+    }
+
+    #[inline]
+    fn run(&self, sound: &Sound, sink: &mut impl Sink) {
+        self.tables.run(sound, sink);
+        for (source, test) in &self.others {
+            test.run(sound, |times, classes| sink.fire(*source, times, classes));
+        }
+        if !self.gated.is_empty() || !self.coded.is_empty() {
+            self.run_rare(sound, sink);
+        }
+    }
+
+    /// What most sets have none of.
+    #[inline(never)]
+    fn run_rare(&self, sound: &Sound, sink: &mut impl Sink) {
+        for (gate, source, test) in &self.gated {
+            if gate.is_open(sound) {
+                test.run(sound, |times, classes| sink.fire(*source, times, classes));
+            }
+        }
+        for Coded { rule, code } in &self.coded {
+            let context = Context::new(&self.frame, sound);
+            let mut fire = |points, classes| sink.fire(Source { rule: *rule, points }, 1, classes);
+            code.judge(&context, &mut Report { frame: &self.frame, fire: &mut fire });
+        }
+    }
+
+    /// Verdict and points of two hands given as MIDI numbers, each ascending, the left below the right.
+    ///
+    /// # Complexity
+    ///
+    /// Rules about degrees and pairs of degrees stand in tables, so that their number does not matter; linear in the
+    /// number of other rules that apply to the chord. No allocation.
+    #[inline]
+    pub fn score_keys(&self, left: &[u8], right: &[u8]) -> Score {
+        let mut score = Score::default();
+        self.run(&Sound::new(left, right), &mut score);
+        score
+    }
+
+    /// Verdict and points of a voicing.
+    pub fn score(&self, voicing: &Voicing) -> Score {
+        let (left, right) = (keys(voicing.left().pitches()), keys(voicing.right().pitches()));
+        self.score_keys(&left, &right)
+    }
+
+    /// The same with the reasons.
+    pub fn judge(&self, voicing: &Voicing) -> Judgement {
+        let (left, right) = (keys(voicing.left().pitches()), keys(voicing.right().pitches()));
+        let mut explain = Explain::default();
+        self.run(&Sound::new(&left, &right), &mut explain);
+        let Score { cost, colour, .. } = explain.score;
+        Judgement {
+            verdict: self.verdict(explain.score),
+            cost,
+            colour,
+            findings: self.findings(&explain.fired),
+        }
+    }
+
+    /// What has fired, in the order in which people are told.
+    fn findings(&self, fired: &[Fired]) -> Vec<Finding> {
+        let mut findings: Vec<Finding> = fired.iter().filter_map(|fired| self.finding(fired)).collect();
+        findings.sort_by(|a, b| (a.effect.rank(), &a.rule).cmp(&(b.effect.rank(), &b.rule)));
+        findings
+    }
+
+    fn finding(&self, fired: &Fired) -> Option<Finding> {
+        let rule = self.rules.rules().get(usize::from(fired.source.rule))?;
+        let mut degrees: Vec<Degree> = self.frame.meanings_of(fired.classes).iter().collect();
+        degrees.sort_by_key(|d| (d.number(), d.alteration()));
+        let effect = match fired.source.points {
+            Points::Clash => Effect::Clash,
+            Points::Cost(points) => Effect::Cost(points.saturating_mul(fired.times)),
+            Points::Colour(points) => Effect::Colour(points.saturating_mul(fired.times)),
+            Points::Own => return None,
+        };
+        Some(Finding {
+            rule: rule.id.clone(),
+            message: rule.message.clone(),
+            help: rule.help.clone(),
+            degrees,
+            effect,
+        })
+    }
+
+    /// Whether the set lets a hand of the size in question play these keys, ascending: none of its `reach` rules that
+    /// apply here sees more than its largest stretch. The searches offer nothing else.
+    pub fn within_reach(&self, keys: &[u8]) -> bool {
+        self.limits.iter().all(|limit| limit.holds(keys))
+    }
+
+    /// What a key means over the chord, as [`Chord::degree_of`] says, from a table.
+    pub fn meaning_of(&self, class: PitchClass) -> Degree {
+        self.frame.meaning_of(class.get())
+    }
+
+    /// The verdict that a score amounts to under this rule set.
+    pub fn verdict(&self, score: Score) -> Verdict {
+        if score.clash {
+            Verdict::Clash
+        } else if score.colour >= self.rules.colour_threshold() {
+            Verdict::Colour
+        } else {
+            Verdict::Plain
+        }
+    }
+}
+
+/// The MIDI numbers of a hand.
+pub(crate) fn keys(pitches: &[Pitch]) -> SmallVec<[u8; 5]> {
+    pitches.iter().map(|p| p.midi()).collect()
+}

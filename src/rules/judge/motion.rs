@@ -1,0 +1,106 @@
+//! The way from one voicing to the next, as the rules that apply to the second see it.
+
+use super::sink::{Explain, Sink, Source};
+use super::{Coded, HandName, Judge, Sound, keys};
+use crate::rules::Finding;
+use crate::rules::plug_in::Context;
+use crate::rules::rule::Points;
+use crate::voicing::Voicing;
+
+impl Judge<'_> {
+    /// What it costs the left hand (or the right) to come from one shape to another, in points ≥ 0, by the `motion` rules
+    /// of the set that apply to this chord; both ascending MIDI numbers, of at most five keys. The right hand's shapes are
+    /// given without the melody note.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use overshell::chord::chord;
+    /// use overshell::rules::RuleSet;
+    ///
+    /// let judge = RuleSet::standard().judge_for(chord("G7"), &Default::default());
+    /// // F3 C4 over D comes to F3 B3 over G: one voice, one semitone.
+    /// assert_eq!(judge.motion_cost(true, &[53, 60], &[53, 59]), 1);
+    /// ```
+    pub fn motion_cost(&self, left: bool, from: &[u8], to: &[u8]) -> i32 {
+        let hand = if left { HandName::Left } else { HandName::Right };
+        let own = self.motions.iter().filter(|(_, motion)| motion.hand == hand);
+        own.map(|(_, motion)| motion.cost(from, to)).sum()
+    }
+
+    /// Whether some rule looks at both hands at once on the way to this chord.
+    pub(crate) fn has_joint_motion(&self) -> bool {
+        !self.outer.is_empty() || !self.coded_motions.is_empty()
+    }
+
+    /// Whether a rule in code looks at the way to this chord.
+    pub(crate) fn has_coded_motion(&self) -> bool {
+        !self.coded_motions.is_empty()
+    }
+
+    /// What the rules that look at both hands at once charge for the way from two hands over `before` to two hands over
+    /// this chord, in points ≥ 0; all notes given, the melody too.
+    pub(crate) fn joint_motion_cost(&self, before: &Judge<'_>, from: [&[u8]; 2], to: [&[u8]; 2]) -> i32 {
+        let mut score = super::Score::default();
+        self.run_joint(before, from, to, &mut score);
+        score.cost
+    }
+
+    fn run_joint(&self, before: &Judge<'_>, from: [&[u8]; 2], to: [&[u8]; 2], sink: &mut impl Sink) {
+        let sound = |[left, right]: [&[u8]; 2]| Sound::new(left, right);
+        let (from, to) = (sound(from), sound(to));
+        let mut charge = |rule, cost, classes| {
+            if cost > 0 {
+                sink.fire(Source { rule, points: Points::Cost(cost) }, 1, classes);
+            }
+        };
+        for (rule, outer) in &self.outer {
+            charge(*rule, outer.cost(from.keys(), to.keys()), to.classes_of_outer());
+        }
+        for Coded { rule, code } in &self.coded_motions {
+            let cost = code.cost(&Context::new(&before.frame, &from), &Context::new(&self.frame, &to));
+            charge(*rule, i32::from(cost), 0);
+        }
+    }
+
+    /// The rules that charge for the way from a voicing of the chord `before` to a voicing of this one, dearest first,
+    /// from files and from code alike. Where a chord has a melody note, the right hand's top is not counted as a voice of
+    /// the hand, since it moves as the tune says.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use overshell::chord::chord;
+    /// use overshell::rules::{Effect, RuleSet};
+    ///
+    /// let rules = RuleSet::standard();
+    /// let (d, g) = (rules.judge_for(chord("Dm7"), &Default::default()), rules.judge_for(chord("G7"), &Default::default()));
+    /// let moves = g.motion(&d, &"D3 F3 C4 | E4 A4".parse()?, &"G3 B3 F4 | A4 E5".parse()?);
+    /// assert_eq!(moves[0].rule, "left-hand-motion");
+    /// assert!(matches!(moves[0].effect, Effect::Cost(points) if points > 10));
+    /// # Ok::<(), overshell::Error>(())
+    /// ```
+    pub fn motion(&self, before: &Judge<'_>, from: &Voicing, to: &Voicing) -> Vec<Finding> {
+        let hands = |voicing: &Voicing| [keys(voicing.left().pitches()), keys(voicing.right().pitches())];
+        let (from, to) = (hands(from), hands(to));
+        let inner = |judge: &Judge<'_>, right: &[u8]| {
+            right.len() - usize::from(judge.frame.melody.is_some() && !right.is_empty())
+        };
+        let mut explain = Explain::default();
+        let ([left_from, right_from], [left_to, right_to]) = (&from, &to);
+        for (rule, motion) in &self.motions {
+            let cost = match motion.hand {
+                HandName::Left => motion.cost(left_from, left_to),
+                HandName::Right => motion.cost(
+                    right_from.get(..inner(before, right_from)).unwrap_or_default(),
+                    right_to.get(..inner(self, right_to)).unwrap_or_default(),
+                ),
+            };
+            if cost > 0 {
+                explain.fire(Source { rule: *rule, points: Points::Cost(cost) }, 1, 0);
+            }
+        }
+        self.run_joint(before, [left_from, right_from], [left_to, right_to], &mut explain);
+        self.findings(&explain.fired)
+    }
+}

@@ -1,0 +1,425 @@
+//! Where sets come from: names, texts, files and folders, each with the sets that it extends.
+
+use std::collections::{BTreeMap, HashMap};
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::RuleSet;
+use super::read::{File, LARGEST_FILE};
+use crate::error::{Error, Kind as ErrorKind, Result};
+use crate::rules::format::{Faults, suggestion};
+use crate::rules::rule::Rule;
+use crate::rules::{case, embedded};
+
+/// What a file is known by, so that it is laid down once.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(in crate::rules) enum Identity {
+    Shipped(String),
+    Path(PathBuf),
+    Text,
+}
+
+/// How deep files may extend one another.
+const DEEPEST: usize = 16;
+/// More rules than these cannot be numbered on the hot path.
+const MOST_RULES: usize = 20_000;
+/// How many files a folder may hold.
+const MOST_FILES: usize = 1_000;
+
+impl RuleSet {
+    /// The set that ships under this name.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::is_rules`] where there is none; the help lists those there are.
+    pub fn named(name: &str) -> Result<Self> {
+        match embedded::file(name) {
+            Some(file) => {
+                let mut pile = Pile::default();
+                pile.lay_own(file?, Identity::Shipped(name.to_owned()), None);
+                pile.into_set(None)
+            }
+            None => Err(Error::new(
+                ErrorKind::Rules,
+                format!("there is no rule set `{}`", crate::pitch::shown(name)),
+            )
+            .with_help(suggestion(name, embedded::names()))),
+        }
+    }
+
+    /// Reads a set from the text of a rule file; `name` is what messages call it. Such a text may extend sets that ship.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::is_rules`] with every fault of the file ([`Error::others`]), each with line, column and help;
+    /// [`Error::is_limit`] for a text over 1 MiB.
+    pub fn from_toml(name: &str, text: &str) -> Result<Self> {
+        let mut pile = Pile::default();
+        pile.own(File::read(name, text)?, Identity::Text, None);
+        pile.into_set(None)
+    }
+
+    /// Reads a text on top of this set, as if it extended it: its rules replace those of the same id, its `off` takes
+    /// some away, be they from files or in code.
+    ///
+    /// # Errors
+    ///
+    /// As [`RuleSet::from_toml`].
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use overshell::rules::RuleSet;
+    ///
+    /// let text = "format = 1\nname = \"no stretch\"\noff = [\"reach-small\"]\n";
+    /// let rules = RuleSet::standard().over_toml("no-stretch.toml", text)?;
+    /// assert_eq!(rules.name(), "no stretch");
+    /// assert_eq!(rules.ids().count() + 1, RuleSet::standard().ids().count());
+    /// # Ok::<(), overshell::Error>(())
+    /// ```
+    pub fn over_toml(&self, name: &str, text: &str) -> Result<Self> {
+        let mut pile = Pile { laid: self.made_of.clone(), ..Pile::default() };
+        pile.own(File::read(name, text)?, Identity::Text, None);
+        pile.into_set(Some(self))
+    }
+
+    /// Reads a set from a rule file, and runs the file's own cases. The file may extend sets that ship and, by paths
+    /// beside it (`./mine.toml`), other files.
+    ///
+    /// # Errors
+    ///
+    /// As [`RuleSet::from_toml`], for the file and those it extends; [`Error::is_rules`] where files extend each other in
+    /// a circle, and where a case does not hold; [`Error::is_io`] where the file cannot be read.
+    pub fn from_file(path: impl AsRef<Path>) -> Result<Self> {
+        let path = path.as_ref();
+        let mut pile = Pile::default();
+        pile.own(read_file(path)?, identity(path), path.parent());
+        pile.into_set(None)?.tested(&path.display().to_string())
+    }
+
+    /// Reads a set from all rule files (`*.toml`) of a folder, and runs their cases. The set is called as the folder; an
+    /// id may stand in one of the files only, so that their order does not matter.
+    ///
+    /// # Errors
+    ///
+    /// As [`RuleSet::from_file`]; [`Error::is_rules`] where two files have a rule of the same id or differ in a setting,
+    /// and where there is no rule file; [`Error::is_limit`] for a folder of more than 1,000.
+    pub fn from_folder(path: impl AsRef<Path>) -> Result<Self> {
+        let path = path.as_ref();
+        let folder = path.display().to_string();
+        let cannot = |e: std::io::Error| Error::new(ErrorKind::Io, format!("cannot read `{folder}`: {e}"));
+        let mut paths = Vec::new();
+        for entry in std::fs::read_dir(path).map_err(cannot)? {
+            let path = entry.map_err(cannot)?.path();
+            if path.extension().is_some_and(|extension| extension == "toml") && path.is_file() {
+                paths.push(path);
+            }
+        }
+        if paths.is_empty() {
+            return Err(Error::new(ErrorKind::Rules, format!("`{folder}` holds no rule file"))
+                .with_help("a rule file ends in `.toml`"));
+        }
+        if paths.len() > MOST_FILES {
+            let message = format!("`{folder}` holds {} rule files, the limit is {MOST_FILES}", paths.len());
+            return Err(Error::new(ErrorKind::Limit, message).with_help("give one of the files"));
+        }
+        paths.sort();
+        let mut pile = Pile::default();
+        for path in &paths {
+            match read_file(path) {
+                Ok(draft) => pile.own(draft, identity(path), path.parent()),
+                Err(error) => pile.errors.push(error),
+            }
+        }
+        let quarrels = pile.quarrels();
+        pile.errors.extend(quarrels);
+        let mut set = pile.into_set(None)?;
+        let name = path.canonicalize().ok().and_then(|p| Some(p.file_name()?.to_string_lossy().into_owned()));
+        set.name = name.unwrap_or(folder.clone());
+        set.tested(&folder)
+    }
+
+    /// The set that ships under this name, or else the one in this file or folder.
+    ///
+    /// # Errors
+    ///
+    /// As [`RuleSet::from_file`] and [`RuleSet::from_folder`]; where there is no such file either, the help lists the sets
+    /// that ship.
+    pub fn load(name_or_path: &str) -> Result<Self> {
+        if embedded::file(name_or_path).is_some() {
+            return Self::named(name_or_path);
+        }
+        let path = Path::new(name_or_path);
+        let set = if path.is_dir() { Self::from_folder(path) } else { Self::from_file(path) };
+        set.map_err(|error| {
+            if error.is_io() {
+                error.with_help(format!(
+                    "give a rule file, a folder of them, or a set that ships: {}",
+                    suggestion(name_or_path, embedded::names())
+                ))
+            } else {
+                error
+            }
+        })
+    }
+
+    fn tested(self, name: &str) -> Result<Self> {
+        case::failures(name, self.self_test()).map_or(Ok(self), Err)
+    }
+}
+
+fn identity(path: &Path) -> Identity {
+    Identity::Path(path.canonicalize().unwrap_or_else(|_| path.to_owned()))
+}
+
+fn read_file(path: &Path) -> Result<Draft> {
+    let name = path.display().to_string();
+    // One byte more than the limit is enough to see that it is exceeded.
+    let limit = u64::try_from(LARGEST_FILE).unwrap_or(u64::MAX).saturating_add(1);
+    let mut bytes = Vec::new();
+    std::fs::File::open(path)
+        .and_then(|file| file.take(limit).read_to_end(&mut bytes))
+        .map_err(|e| Error::new(ErrorKind::Io, format!("cannot read `{name}`: {e}")))?;
+    let text = String::from_utf8(bytes).map_err(|e| {
+        let at = e.utf8_error().valid_up_to();
+        let line = e.as_bytes().iter().take(at).filter(|byte| **byte == b'\n').count() + 1;
+        Error::new(ErrorKind::Rules, format!("rule file `{name}`: line {line} is not UTF-8"))
+            .with_help("save the file as UTF-8")
+    })?;
+    File::read(&name, &text)
+}
+
+/// Files on top of one another, each once, with all that is wrong with them.
+#[derive(Default)]
+struct Pile {
+    files: Vec<Arc<File>>,
+    /// From which on they are the set's own, whose cases count.
+    own: Vec<bool>,
+    laid: Vec<Identity>,
+    /// The files that are being laid down, for circles.
+    open: Vec<(Identity, String)>,
+    errors: Vec<Error>,
+    /// Whether something that is extended could not be laid down.
+    broken: bool,
+}
+
+/// A file as read, with what is wrong with it.
+type Draft = (File, Vec<Error>);
+
+impl Pile {
+    /// Lays down what a file of the set's own extends, and the file.
+    fn own(&mut self, (file, errors): Draft, identity: Identity, folder: Option<&Path>) {
+        self.errors.extend(errors);
+        self.lay_own(Arc::new(file), identity, folder);
+    }
+
+    fn lay_own(&mut self, file: Arc<File>, identity: Identity, folder: Option<&Path>) {
+        self.lay(file, identity, folder);
+        if let Some(own) = self.own.last_mut() {
+            *own = true;
+        }
+    }
+
+    fn lay(&mut self, file: Arc<File>, identity: Identity, folder: Option<&Path>) {
+        self.open.push((identity.clone(), file.text.name.clone()));
+        let mut faults = file.faults();
+        for (span, wanted) in &file.extends {
+            match self.extended(wanted, folder, &mut faults, span.clone()) {
+                Some(Ok((below, identity, folder))) => self.lay(below, identity, folder.as_deref()),
+                Some(Err(error)) => {
+                    self.errors.extend(error.into_all());
+                    self.broken = true;
+                }
+                None => {}
+            }
+        }
+        self.open.pop();
+        let faults = faults.into_found();
+        self.broken |= !faults.is_empty();
+        self.errors.extend(faults);
+        self.laid.push(identity);
+        self.files.push(file);
+        self.own.push(false);
+    }
+
+    /// The file that is meant; `None` where there is nothing to lay down, because it lies there or because of a fault.
+    #[expect(clippy::type_complexity, reason = "a file with its identity and folder, used once")]
+    fn extended(
+        &self,
+        wanted: &str,
+        folder: Option<&Path>,
+        faults: &mut Faults<'_>,
+        span: std::ops::Range<usize>,
+    ) -> Option<Result<(Arc<File>, Identity, Option<PathBuf>)>> {
+        let shown = crate::pitch::shown(wanted);
+        let shipped = Identity::Shipped(wanted.to_owned());
+        let path = folder.map(|folder| folder.join(wanted));
+        let is_path = wanted.ends_with(".toml");
+        let identity = match &path {
+            Some(path) if is_path => identity(path),
+            _ => shipped,
+        };
+        if let Some(at) = self.open.iter().position(|(open, _)| *open == identity) {
+            let circle =
+                self.open.get(at..).unwrap_or_default().iter().skip(1).map(|(_, name)| format!("`{name}`"));
+            let through = itertools::join(circle, ", which extends ");
+            let message = match through.as_str() {
+                "" => "the file extends itself".to_owned(),
+                through => format!("`{shown}` extends {through}, which extends it again: a circle"),
+            };
+            faults.add(span, message, "leave one of the two out of `extends`");
+            return None;
+        }
+        if self.laid.contains(&identity) {
+            return None;
+        }
+        if self.open.len() >= DEEPEST {
+            faults.add(
+                span,
+                format!("more than {DEEPEST} files extend one another"),
+                "put some of them together",
+            );
+            return None;
+        }
+        match (path, embedded::file(wanted)) {
+            (_, Some(file)) => Some(file.map(|file| (file, identity, None))),
+            (Some(path), None) if is_path => match read_file(&path) {
+                Ok((file, errors)) => match Error::of_all(errors) {
+                    Some(error) => Some(Err(error)),
+                    None => Some(Ok((Arc::new(file), identity, path.parent().map(Path::to_owned)))),
+                },
+                Err(error) if error.is_io() => {
+                    faults.add(span, error.to_string(), "give a path from the folder of this file");
+                    None
+                }
+                Err(error) => Some(Err(error)),
+            },
+            (None, None) if is_path => {
+                faults.add(
+                    span,
+                    format!("`{shown}` is a file, and a text has no folder to look in"),
+                    "extend a set that ships, or read the text from a file",
+                );
+                None
+            }
+            _ => {
+                faults.add(
+                    span,
+                    format!("there is no rule set `{shown}`"),
+                    format!("{}; a file ends in `.toml`", suggestion(wanted, embedded::names())),
+                );
+                None
+            }
+        }
+    }
+
+    /// What the set's own files say differently from one another.
+    fn quarrels(&self) -> Vec<Error> {
+        let own = || self.files.iter().zip(&self.own).filter(|(_, own)| **own).map(|(file, _)| file);
+        let mut errors = Vec::new();
+        let mut homes: BTreeMap<&str, &Rule> = BTreeMap::new();
+        for rule in own().flat_map(|file| &file.rules) {
+            if let Some(earlier) = homes.insert(&rule.id, rule) {
+                let place =
+                    |rule: &Rule| rule.origin.as_ref().map(|origin| origin.place()).unwrap_or_default();
+                let message = format!(
+                    "there are two rules `{}` in this folder, in {} and {}",
+                    rule.id,
+                    place(earlier),
+                    place(rule)
+                );
+                let error = Error::new(ErrorKind::Rules, message).with_help("give one of them another id");
+                errors.push(match &rule.origin {
+                    Some(origin) => error.with_excerpt(origin.excerpt()),
+                    None => error,
+                });
+            }
+        }
+        for (key, value) in [
+            ("colour-threshold", (|file: &File| file.threshold) as fn(&File) -> Option<i32>),
+            ("colour-enough", |file: &File| file.enough),
+        ] {
+            let mut said = own().filter_map(|file| Some((file, value(file)?)));
+            let first = said.next();
+            let other = said.find(|(_, points)| first.is_some_and(|(_, first)| first != *points));
+            if let (Some((one, here)), Some((two, there))) = (first, other) {
+                let message =
+                    format!("`{key}` is {here} in `{}` and {there} in `{}`", one.text.name, two.text.name);
+                errors.push(Error::new(ErrorKind::Rules, message).with_help("say it in one of the files"));
+            }
+        }
+        errors
+    }
+
+    /// Puts the files on top of a set: same id replaces in place, others are added behind.
+    fn into_set(self, base: Option<&RuleSet>) -> Result<RuleSet> {
+        let below = base.map_or(&[] as &[Rule], |base| &base.rules);
+        let mut slots: Vec<Option<Rule>> =
+            below.iter().cloned().map(|rule| Some(Rule { cases: Vec::new(), ..rule })).collect();
+        let mut places: HashMap<String, usize> = below.iter().map(|rule| rule.id.clone()).zip(0..).collect();
+        let mut set = RuleSet {
+            name: String::new(),
+            threshold: base.and_then(|base| base.threshold),
+            enough: base.and_then(|base| base.enough),
+            rules: Vec::new(),
+            made_of: self.laid,
+        };
+        let mut errors = self.errors;
+        for (file, own) in self.files.iter().zip(&self.own) {
+            let mut faults = file.faults();
+            for (span, id) in &file.off {
+                match places.remove(id).and_then(|at| slots.get_mut(at)) {
+                    Some(slot) => *slot = None,
+                    // It may be in what could not be laid down.
+                    None if self.broken => {}
+                    None => faults.add(
+                        span.clone(),
+                        format!("there is no rule `{}` to switch off", crate::pitch::shown(id)),
+                        suggestion(id, slots.iter().flatten().map(|rule| &rule.id)),
+                    ),
+                }
+            }
+            errors.extend(faults.into_found());
+            for rule in &file.rules {
+                let mut rule = rule.clone();
+                if !own {
+                    // Its cases hold for the set as it ships; what stands on top may well change them.
+                    rule.cases.clear();
+                }
+                match places.get(&rule.id).and_then(|at| slots.get_mut(*at)) {
+                    Some(slot) => *slot = Some(rule),
+                    None => {
+                        places.insert(rule.id.clone(), slots.len());
+                        slots.push(Some(rule));
+                    }
+                }
+            }
+            set.name.clone_from(&file.name);
+            set.threshold = file.threshold.or(set.threshold);
+            set.enough = file.enough.or(set.enough);
+        }
+        set.rules = slots.into_iter().flatten().collect();
+        if set.rules.len() > MOST_RULES {
+            let message = format!("the set has {} rules, the limit is {MOST_RULES}", set.rules.len());
+            return Err(Error::new(ErrorKind::Limit, message).with_help("leave some out"));
+        }
+        Error::of_all(in_order(errors)).map_or(Ok(set), Err)
+    }
+}
+
+/// Errors file by file, in the order of their places.
+fn in_order(mut errors: Vec<Error>) -> Vec<Error> {
+    let name = |error: &Error| error.excerpt().and_then(|excerpt| excerpt.name()).map(str::to_owned);
+    let mut files: Vec<Option<String>> = Vec::new();
+    for error in &errors {
+        if !files.contains(&name(error)) {
+            files.push(name(error));
+        }
+    }
+    errors.sort_by_cached_key(|error| {
+        let place = error.excerpt().map(|excerpt| (excerpt.line_number(), excerpt.column()));
+        (files.iter().position(|file| *file == name(error)), place)
+    });
+    errors
+}
