@@ -57,6 +57,7 @@ fn layers(count: usize, lefts: usize, rights: usize) -> Vec<Layer> {
             base: (0..lefts * rights).map(|_| Some(next(100) - 40)).collect(),
             left_motion: (0..lefts * lefts).map(|_| next(30)).collect(),
             right_motion: (0..rights * rights).map(|_| next(40)).collect(),
+            joint: false,
         })
         .collect()
 }
