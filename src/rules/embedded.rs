@@ -6,7 +6,14 @@ use super::set::{File, RuleSet};
 use crate::error::{Error, Result};
 
 /// Name and text of each. `standard` stands first; the others extend it.
-const TEXTS: [(&str, &str); 1] = [("standard", include_str!("../../rules/standard.toml"))];
+const TEXTS: [(&str, &str); 6] = [
+    ("standard", include_str!("../../rules/standard.toml")),
+    ("first-lessons", include_str!("../../rules/first-lessons.toml")),
+    ("strict-diatonic", include_str!("../../rules/strict-diatonic.toml")),
+    ("dense-altered", include_str!("../../rules/dense-altered.toml")),
+    ("small-hands", include_str!("../../rules/small-hands.toml")),
+    ("with-bass-player", include_str!("../../rules/with-bass-player.toml")),
+];
 
 pub(super) fn names() -> impl Iterator<Item = &'static str> + Clone {
     TEXTS.iter().map(|(name, _)| *name)

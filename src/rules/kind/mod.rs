@@ -18,6 +18,7 @@ mod tone;
 
 use super::format::{Faults, Fields, Way};
 use super::judge::{Frame, Sound};
+use crate::chord::Function;
 use crate::voicing::HandSize;
 pub(super) use motion::{HandMotion as Motion, Outer};
 pub(super) use pair::Test as PairTest;
@@ -135,6 +136,14 @@ impl Kind {
     /// Whether it has points of its own, and all of them are 0.
     pub(super) fn is_idle(&self) -> bool {
         matches!(self, Self::Motion(motion) if motion.is_idle())
+    }
+
+    /// The functions that it names itself, besides those among its conditions.
+    pub(super) fn functions(&self) -> Vec<Function> {
+        match self {
+            Self::Function(function) => function.named().collect(),
+            _ => Vec::new(),
+        }
     }
 
     /// What a hand of this size may not exceed, where the rule is about that.

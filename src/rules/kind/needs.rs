@@ -12,6 +12,7 @@ const WRITTEN: Key = Key::new("written", Holds::Flag, "`true`: the tensions that
 const BASS: Key = Key::new("bass", Holds::Flag, "`true`: the written bass, in the lowest voice");
 const HAND: Key = Key::new("hand", Holds::Word(&HAND_NAMES), "the hand whose notes are counted");
 const VOICES: Key = Key::new("voices", Holds::Number(1, 5), "how many notes it must have");
+const AT_MOST: Key = Key::new("at-most", Holds::Number(1, 5), "how many notes it may have");
 
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) enum Needs {
@@ -49,6 +50,12 @@ impl RuleKind for Needs {
             fires: "once for each note that the hand lacks",
             example: "hand = \"left\"\nvoices = 2\ncost = 10",
         },
+        Way {
+            needs: &[HAND, AT_MOST],
+            may: &[],
+            fires: "once for each note that the hand has beyond",
+            example: "hand = \"right\"\nat-most = 3\ncost = 10",
+        },
     ];
 
     fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
@@ -64,8 +71,11 @@ impl RuleKind for Needs {
             2 => flagged(&BASS, Self::Bass),
             0 => Some(Self::OneOf(fields.list(&ONE_OF, faults)?)),
             _ => {
-                let (hand, voices) = (fields.word(&HAND, &HANDS, faults), fields.number(&VOICES, faults));
-                Some(Self::Voices(Voices { hand: hand?, at_least: voices? }))
+                let hand = fields.word(&HAND, &HANDS, faults);
+                let count = fields.number(if way == 3 { &VOICES } else { &AT_MOST }, faults);
+                let (hand, count) = (hand?, count?);
+                let (at_least, at_most) = if way == 3 { (count, i32::MAX) } else { (0, count) };
+                Some(Self::Voices(Voices { hand, at_least, at_most }))
             }
         }
     }
@@ -92,19 +102,53 @@ impl RuleKind for Needs {
     }
 }
 
-/// At least so many notes in a hand.
+/// At least and at most so many notes in a hand.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) struct Voices {
     hand: HandName,
     at_least: i32,
+    at_most: i32,
 }
 
 impl Voices {
     #[inline]
     pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let missing = self.at_least - self.hand.keys_of(sound).len() as i32;
-        if missing > 0 {
-            fire(missing, 0);
+        let count = self.hand.keys_of(sound).len() as i32;
+        let off = (self.at_least - count).max(count - self.at_most);
+        if off > 0 {
+            fire(off, 0);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::chord::chord;
+    use crate::rules::RuleSet;
+
+    /// Hands of no to five notes, against counting.
+    #[test]
+    fn all_numbers_of_notes() {
+        for (key, hand, limit) in itertools::iproduct!(["voices", "at-most"], ["left", "right"], 1..=5usize) {
+            let rules = RuleSet::from_toml(
+                "notes",
+                &format!(
+                    "format = 1\nname = \"notes\"\n[[rule]]\nid = \"notes\"\nkind = \"needs\"\nhand = \"{hand}\"\n\
+                     {key} = {limit}\ncost = 1\nmessage = \"x\"\nhelp = \"y\"\nsource = \"invented for this test\"\n"
+                ),
+            )
+            .unwrap();
+            let judge = rules.judge_for(chord("C7"), &Default::default());
+            let (low, high) = ([48, 50, 52, 55, 57], [60, 62, 64, 67, 69]);
+            for (left, right) in itertools::iproduct!(0..=5, 0..=5) {
+                let notes = if hand == "left" { left } else { right };
+                let off = match key {
+                    "voices" => limit.saturating_sub(notes),
+                    _ => notes.saturating_sub(limit),
+                };
+                let score = judge.score_keys(&low[..left], &high[..right]);
+                assert_eq!(score.cost as usize, off, "{key} = {limit}, {left} and {right} notes");
+            }
         }
     }
 }

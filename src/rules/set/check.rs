@@ -210,7 +210,9 @@ impl RuleSet {
             .rules
             .iter()
             .flat_map(|rule| rule.condition.functions.iter().flatten())
-            .map(|function| Some(*function))
+            .copied()
+            .chain(self.rules.iter().filter_map(|rule| rule.kind()).flat_map(|kind| kind.functions()))
+            .map(Some)
             .chain([None])
             .sorted()
             .dedup()
