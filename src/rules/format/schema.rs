@@ -49,7 +49,7 @@ pub fn json_schema() -> String {
     let mut head = definitions.object("file", needed, optional);
     if let Some(properties) = head.get_mut("properties").and_then(Value::as_object_mut) {
         properties.insert("format".into(), json!({ "const": 1, "description": "the format of this file" }));
-        let rules = json!({ "type": "array", "description": "the rules", "items": { "oneOf": rules } });
+        let rules = json!({ "type": "array", "description": "the rules", "items": { "anyOf": rules } });
         properties.insert("rule".into(), rules);
     }
     if let Some(head) = head.as_object_mut() {

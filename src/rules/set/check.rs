@@ -251,8 +251,13 @@ impl RuleSet {
         // A rule that asks for no function is looked at where none is known, and so on; what forbids counts anywhere.
         let about = |rule: &Rule| {
             let asks = &rule.condition;
-            asks.functions.is_some() == situation.function.is_some()
-                && asks.melody.is_some() == situation.melody.is_some()
+            let in_function = match situation.function {
+                Some(_) => {
+                    asks.functions.is_some() || rule.kind().is_some_and(|kind| !kind.functions().is_empty())
+                }
+                None => asks.functions.is_none(),
+            };
+            in_function && asks.melody.is_some() == situation.melody.is_some()
         };
         if !self.rules.iter().any(|rule| about(rule) && rule.condition.admits_chord(chord)) {
             return;
