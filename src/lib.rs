@@ -44,6 +44,8 @@
 //! # Ok::<(), overshell::Error>(())
 //! ```
 //!
+//! **Bring your own taste.** [`rules::RuleSet::load`] takes a rule file, [`rules::RuleSet::with_rule`] a rule in code.
+//!
 //! **Find the triads under a melody note.** [`search::under_melody`].
 //!
 //! **Arrange a progression.** [`search::arrange`].

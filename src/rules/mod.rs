@@ -21,11 +21,19 @@
 //! | `register` | where on the keyboard; low interval limits |
 //! | `reach` | how far a hand stretches |
 //! | `melody` | the note on top and the notes that follow it |
-//! | `function` | the tensions that suit what a dominant does |
-//! | `structure` | the right hand as one of these triads |
+//! | `function` | the tensions that suit what a chord does in its key |
+//! | `structure` | a hand as a whole: one of these triads, or one of these shells |
+//! | `roughness` | how rough the whole sounds, by a model of hearing |
 //! | `motion` | the way from one chord to the next |
 //!
-//! The format is written down key by key in `rules/README.md`.
+//! The format is written down key by key in `rules/README.md`, which is [`format_reference`] with an introduction. Where
+//! data does not suffice, a [`Rule`] or a [`MotionRule`] is written in code.
+//!
+//! # Sets
+//!
+//! [`RuleSet::standard`] is the default; [`RuleSet::names`] lists the others that ship. [`RuleSet::load`] takes a name, a
+//! file or a folder; [`RuleSet::from_toml`] a text; [`RuleSet::over_toml`] lays a text on top of a set. What a set says:
+//! [`RuleSet::describe`], [`RuleSet::explain`], [`RuleSet::diff`]; what it says in vain: [`RuleSet::warnings`].
 //!
 //! # Example
 //!
