@@ -154,6 +154,35 @@ proptest! {
         }
     }
 
+    /// Nor does a key change what anything costs, but for the rules about places on the keyboard and about reach.
+    #[test]
+    fn prop_transposing_changes_no_score_but_for_register_and_reach(
+        chord in chords(), voicing in voicings(24..104), situation in situations(),
+    ) {
+        // A bass on the root's own key is a bass under one spelling and none under another.
+        let on_root = chord.bass().is_some_and(|bass| bass.pitch_class() == chord.root().pitch_class());
+        let chord = if on_root { chord.without_bass() } else { chord };
+        let of_places = |kind: &str| ["register", "reach", "roughness"].contains(&kind);
+        let standard = RuleSet::standard();
+        let ids: Vec<&str> = standard.describe().filter(|rule| of_places(rule.kind)).map(|rule| rule.id).collect();
+        let rules = standard.clone().off(ids).unwrap();
+        let situation = Situation { melody: None, moving: Vec::new(), ..situation };
+        let score = rules.judge_for(chord, &situation).score(&voicing);
+        for semitones in (-24..=24).step_by(5) {
+            let Some(moved) = up(&voicing, semitones) else { continue };
+            let to = chord.root().pitch_class().up(semitones);
+            let bass = chord.bass().map(|bass| bass.pitch_class().up(semitones));
+            for root in NoteName::all().filter(|name| name.pitch_class() == to) {
+                let there = chord.on_root(root);
+                let there = match bass {
+                    Some(bass) => there.with_bass(Spelling::ByTriad.name(there, bass)),
+                    None => there,
+                };
+                prop_assert_eq!(rules.judge_for(there, &situation).score(&moved), score, "{} as {}", there, moved);
+            }
+        }
+    }
+
     /// Scoring and judging are one path: same flag, same points; and the findings add up to the points.
     #[test]
     fn prop_score_equals_judgement(

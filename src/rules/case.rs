@@ -18,7 +18,6 @@ use crate::voicing::{Hand, HandSize, Voicing};
 const VERDICTS: [(&str, Verdict); 3] =
     [("clash", Verdict::Clash), ("plain", Verdict::Plain), ("colour", Verdict::Colour)];
 const VERDICT_NAMES: [&str; 3] = names(&VERDICTS);
-const SIZE_NAMES: [&str; 3] = names(&HandSize::NAMES);
 
 const CHORD: Key = Key::new("chord", Holds::Chord, "needed: the chord symbol");
 const LEFT: Key =
@@ -26,8 +25,7 @@ const LEFT: Key =
 const RIGHT: Key = Key::new("right", Holds::Hand, "needed: what the right hand plays");
 const FUNCTION: Key = Key::new("function", Holds::Function, "what the chord does in its key");
 const MELODY: Key = Key::new("melody", Holds::Pitch, "the melody note on top");
-const SIZE: Key =
-    Key::new("hand-size", Holds::Word(&SIZE_NAMES), "how large the hands are; `medium` where not said");
+const SIZE: Key = Key::new("hand-size", Holds::HandSize, "how large the hands are; `medium` where not said");
 const BASS_PLAYER: Key = Key::new("bass-player", Holds::Flag, "whether somebody else plays the bass");
 const VERDICT: Key = Key::new("verdict", Holds::Word(&VERDICT_NAMES), "what the set must say of it");
 const FIRES: Key = Key::new("fires", Holds::Texts, "ids of rules that must fire");
@@ -62,7 +60,7 @@ impl Case {
             function: fields.parsed::<Function>(&FUNCTION, faults),
             melody: fields.parsed::<Pitch>(&MELODY, faults),
             moving: Vec::new(),
-            hand_size: fields.word(&SIZE, &HandSize::NAMES, faults).unwrap_or_default(),
+            hand_size: fields.parsed::<HandSize>(&SIZE, faults).unwrap_or_default(),
             bass_player: fields.flag(&BASS_PLAYER, faults).unwrap_or(false),
         };
         let verdict = fields.word(&VERDICT, &VERDICTS, faults);

@@ -426,33 +426,91 @@ mod tests {
         Progression::from_symbols("F", chords).unwrap()
     }
 
-    /// The layers that the search is given, with candidates thinned, go through the dense twin too.
+    /// A rule in code: many notes come or go.
+    struct Steady;
+
+    impl crate::rules::MotionRule for Steady {
+        fn id(&self) -> &str {
+            "steady"
+        }
+        fn message(&self) -> &str {
+            "notes come or go"
+        }
+        fn help(&self) -> &str {
+            "keep as many"
+        }
+        fn source(&self) -> &str {
+            "invented for this test"
+        }
+        fn cost(&self, from: &crate::rules::Context<'_>, to: &crate::rules::Context<'_>) -> u16 {
+            from.keys().len().abs_diff(to.keys().len()) as u16 * 7
+        }
+    }
+
+    /// Hands apart; outer voices together; code.
+    fn sets() -> [RuleSet; 3] {
+        let outer = "format = 1\nname = \"outer\"\n[[rule]]\nid = \"outer\"\nkind = \"motion\"\nparallel = [0, 7]\n\
+                     per-parallel = 9\nsimilar = 3\nmessage = \"m\"\nhelp = \"h\"\nsource = \"invented for this test\"\n";
+        let standard = RuleSet::standard().clone();
+        [
+            standard.over_toml("outer.toml", outer).unwrap(),
+            standard.clone().with_motion_rule(Steady),
+            standard,
+        ]
+    }
+
+    /// A tune in which the melody rests twice, so that tops are free there.
+    fn tune_with_rests() -> Progression {
+        let mut tune = tune();
+        tune.slots[3].melody = None;
+        tune.slots[4].melody = None;
+        tune
+    }
+
+    /// The layers that the search is given, with candidates thinned, go through the dense twin too, which asks of every
+    /// pair of voicings what both hands cost together.
     #[test]
     fn ok_an_arrangement_is_the_optimum_of_its_candidates() {
-        let (progression, rules) = (tune(), RuleSet::standard());
-        let functions = progression.functions();
-        let mut places: Vec<Place<'_>> = Vec::new();
-        for (slot, function) in progression.slots.iter().zip(functions) {
-            let mut place = place(slot, slot.melody, function, rules, ArrangeOptions::default(), 0).unwrap();
-            place.lefts.truncate(6);
-            place.rights.truncate(12);
-            place.base = base(&place, rules, Strictness::Anything);
-            places.push(place);
+        for (rules, progression) in itertools::iproduct!(&sets(), [tune(), tune_with_rests()]) {
+            let functions = progression.functions();
+            let mut places: Vec<Place<'_>> = Vec::new();
+            for (slot, function) in progression.slots.iter().zip(functions) {
+                let mut place =
+                    place(slot, slot.melody, function, rules, ArrangeOptions::default(), 0).unwrap();
+                place.lefts.truncate(6);
+                place.rights.truncate(12);
+                place.base = base(&place, rules, Strictness::Anything);
+                places.push(place);
+            }
+            let places: Vec<&Place<'_>> = places.iter().collect();
+            let before = std::iter::once(None).chain(places.iter().map(|place| Some(*place)));
+            let layers: Vec<Layer> =
+                places.iter().zip(before).map(|(place, before)| layer(place, before)).collect();
+            let best = best_path_joint(&layers, |at, from, to| joint(&places, at, from, to));
+            assert!(best.is_some());
+            // The twin is told nothing of what was folded into the left hand's way.
+            let before = std::iter::once(None).chain(places.iter().map(|place| Some(*place)));
+            let plain = |(place, before): (&&Place<'_>, Option<&Place<'_>>)| {
+                let mut layer = layer(place, before);
+                if let Some(before) = before {
+                    let ways = itertools::iproduct!(&before.lefts, &place.lefts);
+                    let ways = ways.map(|(a, b)| place.judge.motion_cost(true, a.inner(), b.inner()));
+                    layer.left_motion = ways.collect();
+                }
+                Layer { joint: true, ..layer }
+            };
+            let plain: Vec<Layer> = places.iter().zip(before).map(plain).collect();
+            assert_eq!(best, best_path_dense(&plain, |at, from, to| joint(&places, at, from, to)));
         }
-        let mut layers: Vec<Layer> = Vec::new();
-        for (index, place) in places.iter().enumerate() {
-            layers.push(layer(place, index.checked_sub(1).map(|before| &places[before])));
-        }
-        let best = best_path_joint(&layers, |_, _, _| 0);
-        assert!(best.is_some());
-        assert_eq!(best, best_path_dense(&layers, |_, _, _| 0));
     }
 
     /// What an arrangement says it costs is what its voicings and motions cost when they are judged again.
     #[test]
     fn ok_the_cost_adds_up() {
-        let (progression, rules) = (tune(), RuleSet::standard());
-        for octave in [Octave::AsWritten, Octave::Up] {
+        let octaves = [Octave::AsWritten, Octave::Up];
+        for (rules, progression, octave) in
+            itertools::iproduct!(&sets(), [tune(), tune_with_rests()], octaves)
+        {
             let options = ArrangeOptions { octave, ..ArrangeOptions::default() };
             let arrangement = arrange(&progression, rules, options);
             let mut sum = 0;
@@ -461,13 +519,12 @@ mod tests {
                 let voicing = chord.voicing.unwrap();
                 let shift = arrangement.octave_shift;
                 let place = place(slot, chord.melody, chord.function, rules, options, shift).unwrap();
-                let judge = place.judge;
                 sum += chord.cost - chord.colour.min(rules.colour_enough());
                 if let Some((before, judge_before)) = &before {
-                    let moves = judge.motion(judge_before, before, &voicing);
+                    let moves = place.judge.motion(judge_before, before, &voicing);
                     sum += moves.iter().map(|finding| finding.effect.cost()).sum::<i32>();
                 }
-                before = Some((voicing, judge));
+                before = Some((voicing, place.judge));
             }
             assert_eq!(sum, arrangement.cost);
         }

@@ -39,6 +39,7 @@ pub(in crate::rules) enum Holds {
     Shells,
     Scale,
     Chord,
+    HandSize,
     /// Some pitches of one hand, such as `C3 E3 Bb3`.
     Hand,
     /// A named table of limits, or a table of interval and pitch.

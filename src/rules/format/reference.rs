@@ -7,7 +7,7 @@ use crate::chord::{Degree, Family, Function, Scale};
 use crate::rules::kind::{KINDS, KindEntry};
 use crate::rules::set::{HEAD, RULE_CASES, RULE_EFFECTS, RULE_NEEDED};
 use crate::rules::{case, condition};
-use crate::voicing::{LowLimits, Shell};
+use crate::voicing::{HandSize, LowLimits, Shell};
 
 /// The format of rule files key by key, as Markdown: the head, what every rule has, the conditions, the cases, and each
 /// kind of rule with the ways to write it. `rules/README.md` holds this text.
@@ -149,6 +149,9 @@ impl Holds {
             Self::Shells => "list of shells".into(),
             Self::Scale => "scale".into(),
             Self::Chord => "chord symbol".into(),
+            Self::HandSize => {
+                format!("{}, or a span such as `205mm` or `205mm/152mm`", words(&names(&HandSize::NAMES)))
+            }
             Self::Hand => "pitches".into(),
             Self::Limits => format!("{}, or a table of interval and pitch", words(&names(&LowLimits::NAMES))),
             Self::When => "table".into(),

@@ -8,7 +8,7 @@ use crate::chord::{Degree, Family, Function, Scale};
 use crate::rules::kind::{KINDS, KindEntry};
 use crate::rules::set::{HEAD, RULE_CASES, RULE_EFFECTS, RULE_NEEDED};
 use crate::rules::{case, condition};
-use crate::voicing::{Label, LowLimits, Shell, TriadKind};
+use crate::voicing::{HandSize, Label, LowLimits, Shell, TriadKind};
 
 /// The JSON Schema (draft 7, which editors of TOML know) of rule files, `format = 1`. `rules/schema.json` holds this text.
 ///
@@ -23,85 +23,143 @@ use crate::voicing::{Label, LowLimits, Shell, TriadKind};
 /// # Ok::<(), serde_json::Error>(())
 /// ```
 pub fn json_schema() -> String {
-    let [needed, optional] = HEAD;
-    let mut head = properties(needed.iter().chain(optional));
-    head.insert("format".into(), json!({ "const": 1, "description": "the format of this file" }));
-    let rules = KINDS.iter().flat_map(|kind| kind.ways.iter().flat_map(move |way| rule(kind, way)));
-    let items = json!({ "oneOf": rules.collect::<Vec<Value>>() });
-    head.insert("rule".into(), json!({ "type": "array", "description": doc(&RULES), "items": items }));
-    let schema = json!({
-        "$schema": "http://json-schema.org/draft-07/schema#",
-        "title": "Rule set, format 1",
-        "type": "object",
-        "required": names(needed),
-        "additionalProperties": false,
-        "properties": head,
-        "definitions": { "when": object(&[], &condition::WHEN_KEYS), "case": the_case() },
-    });
-    format!("{schema:#}\n")
-}
-
-const RULES: Key = Key::new("rule", Holds::Tables, "the rules");
-
-fn the_case() -> Value {
-    let mut case = object(&case::NEEDED, &case::OPTIONAL);
-    let claims: Vec<Value> =
-        ["verdict", "fires", "spares"].iter().map(|key| json!({ "required": [key] })).collect();
-    if let Some(case) = case.as_object_mut() {
-        case.insert("anyOf".into(), json!(claims));
+    let mut definitions = Definitions::default();
+    for (name, words) in [
+        ("degree", word(texts(&Degree::ALL))),
+        ("family", word(texts(&Family::ALL))),
+        ("function", functions()),
+        ("label", labels()),
+        ("shell", word(texts(&Shell::ALL))),
+        ("pitch", pattern(PITCH)),
+        // Read in any case and by other names too; the enumeration is for those who complete.
+        ("scale", json!({ "anyOf": [word(texts(&Scale::ALL)), { "type": "string" }] })),
+    ] {
+        definitions.0.insert(name.into(), words);
     }
-    case
+    let when = definitions.object("when", &[], &condition::WHEN_KEYS);
+    definitions.0.insert("when".into(), when);
+    let case = definitions.case();
+    definitions.0.insert("case".into(), case);
+    let rules: Vec<Value> = KINDS
+        .iter()
+        .flat_map(|kind| kind.ways.iter().map(move |way| (kind, way)))
+        .map(|(kind, way)| definitions.rule(kind, way))
+        .collect();
+    let [needed, optional] = HEAD;
+    let mut head = definitions.object("file", needed, optional);
+    if let Some(properties) = head.get_mut("properties").and_then(Value::as_object_mut) {
+        properties.insert("format".into(), json!({ "const": 1, "description": "the format of this file" }));
+        let rules = json!({ "type": "array", "description": "the rules", "items": { "anyOf": rules } });
+        properties.insert("rule".into(), rules);
+    }
+    if let Some(head) = head.as_object_mut() {
+        head.insert("$schema".into(), json!("http://json-schema.org/draft-07/schema#"));
+        head.insert("title".into(), json!("Rule set, format 1"));
+        head.insert("definitions".into(), json!(definitions.0));
+    }
+    format!("{head:#}\n")
 }
 
-/// A rule of this kind written in this way, once for each effect that it may have.
-fn rule(kind: &KindEntry, way: &'static Way) -> Vec<Value> {
-    let effects: &[Option<Key>] = if kind.own_points { &[None] } else { &RULE_EFFECTS.map(Some) };
-    let one = |effect: &Option<Key>| {
-        let needs = RULE_NEEDED.iter().chain(way.needs).chain(effect);
-        let common = condition::KEYS.iter().filter(|key| !way.knows(key.name));
-        let keys = needs.clone().chain(way.may).chain(common);
-        let mut properties = properties(keys);
-        properties.insert("kind".into(), json!({ "const": kind.name, "description": kind.doc }));
-        let case = json!({ "type": "array", "description": doc(&RULE_CASES), "items": { "$ref": "#/definitions/case" } });
-        properties.insert("case".into(), case);
+/// What is said once and referred to.
+#[derive(Default)]
+struct Definitions(Map<String, Value>);
+
+impl Definitions {
+    /// A table with these keys, each defined once under `owner.key`.
+    fn object(&mut self, owner: &str, needed: &[Key], optional: &[Key]) -> Value {
+        let properties: Map<String, Value> = needed
+            .iter()
+            .chain(optional)
+            .map(|key| (key.name.to_owned(), self.reference(owner, key)))
+            .collect();
         json!({
             "type": "object",
-            "title": format!("{}: fires {}", kind.name, way.fires),
-            "required": needs.map(|key| key.name).collect::<Vec<_>>(),
+            "required": needed.iter().map(|key| key.name).collect_vec(),
             "additionalProperties": false,
             "properties": properties,
         })
-    };
-    effects.iter().map(one).collect()
+    }
+
+    fn reference(&mut self, owner: &str, key: &Key) -> Value {
+        let name = format!("{owner}.{}", key.name);
+        let reference = json!({ "$ref": format!("#/definitions/{name}") });
+        self.0.entry(name).or_insert_with(|| property(key));
+        reference
+    }
+
+    fn case(&mut self) -> Value {
+        let mut case = self.object("case", &case::NEEDED, &case::OPTIONAL);
+        let claims =
+            ["verdict", "fires", "spares"].iter().map(|key| json!({ "required": [key] })).collect_vec();
+        if let Some(case) = case.as_object_mut() {
+            case.insert("anyOf".into(), json!(claims));
+        }
+        case
+    }
+
+    /// A rule of this kind written in this way.
+    fn rule(&mut self, kind: &KindEntry, way: &'static Way) -> Value {
+        let mut rule = self.object(kind.name, way.needs, way.may);
+        let common = condition::KEYS.iter().filter(|key| !way.knows(key.name)).copied().collect_vec();
+        let effects: &[Key] = if kind.own_points { &[] } else { &RULE_EFFECTS };
+        let others = self.object("rule", &RULE_NEEDED, &[&common, effects].concat());
+        let fields = rule.as_object_mut().zip(others.as_object());
+        if let Some((rule, others)) = fields {
+            for (name, list) in [("required", "required"), ("properties", "properties")] {
+                match (rule.get_mut(name), others.get(list)) {
+                    (Some(Value::Array(own)), Some(Value::Array(more))) => own.extend(more.iter().cloned()),
+                    (Some(Value::Object(own)), Some(Value::Object(more))) => own.extend(more.clone()),
+                    _ => {}
+                }
+            }
+            if let Some(properties) = rule.get_mut("properties").and_then(Value::as_object_mut) {
+                properties.insert("kind".into(), json!({ "const": kind.name, "description": kind.doc }));
+                let items = json!({ "$ref": "#/definitions/case" });
+                properties.insert(
+                    "case".into(),
+                    json!({ "type": "array", "description": doc(&RULE_CASES), "items": items }),
+                );
+            }
+            rule.insert("title".into(), json!(format!("{}: fires {}", kind.name, way.fires)));
+            if !effects.is_empty() {
+                let one = effects.iter().map(|key| json!({ "required": [key.name] })).collect_vec();
+                rule.insert("oneOf".into(), json!(one));
+            }
+        }
+        rule
+    }
 }
 
-fn object(needed: &[Key], optional: &[Key]) -> Value {
-    json!({
-        "type": "object",
-        "required": names(needed),
-        "additionalProperties": false,
-        "properties": properties(needed.iter().chain(optional)),
-    })
+fn functions() -> Value {
+    let degrees = itertools::iproduct!(0..12, [false, true])
+        .map(|(semitones, minor)| Function::Degree { semitones, minor }.to_string());
+    word(texts(&Function::DOMINANT).chain(degrees))
 }
 
-fn names(keys: &[Key]) -> Vec<&'static str> {
-    keys.iter().map(|key| key.name).collect()
-}
-
-fn properties<'k>(keys: impl Iterator<Item = &'k Key>) -> Map<String, Value> {
-    keys.map(|key| (key.name.to_owned(), property(key))).collect()
+fn labels() -> Value {
+    let labels = itertools::iproduct!(TriadKind::ALL, 0..12)
+        .map(|(kind, semitones)| Label::new(semitones, kind).to_string());
+    word(labels)
 }
 
 fn doc(key: &Key) -> &'static str {
     key.doc.trim_start_matches("needed: ")
 }
 
+/// What a key holds and means. Beside a reference nothing else is read, hence the list of one.
 fn property(key: &Key) -> Value {
     let mut value = key.holds.schema();
+    if value.get("$ref").is_some() {
+        value = json!({ "allOf": [value] });
+    }
     if let Some(value) = value.as_object_mut() {
         value.insert("description".into(), json!(doc(key)));
     }
     value
+}
+
+fn defined(name: &str) -> Value {
+    json!({ "$ref": format!("#/definitions/{name}") })
 }
 
 fn word(words: impl Iterator<Item = String>) -> Value {
@@ -129,12 +187,6 @@ const PITCH: &str = "^[A-G](#|b|##|bb|x|♯|♭|𝄪|𝄫)?-?[0-9]$";
 
 impl Holds {
     fn schema(self) -> Value {
-        let degree = || word(texts(&Degree::ALL));
-        let functions = || {
-            let degrees = itertools::iproduct!(0..12, [false, true])
-                .map(|(semitones, minor)| Function::Degree { semitones, minor }.to_string());
-            word(texts(&Function::DOMINANT).chain(degrees))
-        };
         match self {
             Self::Text => json!({ "type": "string", "pattern": "\\S" }),
             Self::Flag => json!({ "type": "boolean" }),
@@ -143,31 +195,44 @@ impl Holds {
             Self::Word(words) => word(texts(words)),
             Self::Words(words) => list(word(texts(words))),
             Self::Texts => list(json!({ "type": "string" })),
-            Self::Degree => degree(),
-            Self::Degrees => list(degree()),
+            Self::Degree => defined("degree"),
+            Self::Degrees => list(defined("degree")),
             Self::DegreePairs => {
                 let one = texts(&Degree::ALL).join("|");
                 list(pattern(&format!("^({one}) +({one})$")))
             }
-            Self::Families => list(word(texts(&Family::ALL))),
-            Self::Function => functions(),
-            Self::Functions => list(functions()),
-            Self::Pitch => pattern(PITCH),
-            Self::Labels => {
-                let labels = itertools::iproduct!(TriadKind::ALL, 0..12)
-                    .map(|(kind, semitones)| Label::new(semitones, kind).to_string());
-                list(word(labels))
-            }
-            Self::Shells => list(word(texts(&Shell::ALL))),
-            // Read in any case and by other names too; the enumeration is for those who complete.
-            Self::Scale => json!({ "anyOf": [word(texts(&Scale::ALL)), { "type": "string" }] }),
+            Self::Families => list(defined("family")),
+            Self::Function => defined("function"),
+            Self::Functions => list(defined("function")),
+            Self::Pitch => defined("pitch"),
+            Self::Labels => list(defined("label")),
+            Self::Shells => list(defined("shell")),
+            Self::Scale => defined("scale"),
+            Self::HandSize => json!({ "anyOf": [
+                word(texts(&key::names(&HandSize::NAMES))),
+                pattern("^[0-9]+(\\.[0-9])?mm(/[0-9]+(\\.[0-9])?mm)?$"),
+            ] }),
             Self::Chord | Self::Hand => json!({ "type": "string" }),
             Self::Limits => json!({ "anyOf": [
                 word(texts(&key::names(&LowLimits::NAMES))),
-                { "type": "object", "patternProperties": { "^[PMmAd][0-9]+$": pattern(PITCH) }, "additionalProperties": false },
+                { "type": "object", "patternProperties": { "^[PMmAd][0-9]+$": defined("pitch") }, "additionalProperties": false },
             ] }),
-            Self::When => json!({ "$ref": "#/definitions/when" }),
+            Self::When => defined("when"),
             Self::Tables => json!({ "type": "array" }),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The committed schema is the one that the code makes: `cargo run --all-features --example rules -- schema`.
+    #[test]
+    fn ok_the_committed_schema_is_up_to_date() {
+        assert!(
+            include_str!("../../../rules/schema.json") == json_schema(),
+            "write it again: cargo run --all-features --example rules -- schema > rules/schema.json"
+        );
     }
 }

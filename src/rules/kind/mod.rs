@@ -126,6 +126,7 @@ impl Kind {
             Self::Motion(_)
                 | Self::Reach(_)
                 | Self::Spacing(_)
+                | Self::Melody(_)
                 | Self::Roughness(_)
                 | Self::Needs(needs::Needs::Voices(_))
                 | Self::Register(register::Register::Compass(_))
@@ -223,6 +224,97 @@ impl Test {
             Self::Structure(test) => test.run(sound, fire),
             Self::Shells(test) => test.run(sound, fire),
             Self::Roughness(test) => test.run(sound, fire),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::RuleSet;
+
+    fn rule(kind: &str, lines: &str) -> String {
+        format!(
+            "format = 1\nname = \"x\"\n[[rule]]\nid = \"x\"\nkind = \"{kind}\"\nmessage = \"m\"\nhelp = \"h\"\n\
+             source = \"s\"\n{lines}\n"
+        )
+    }
+
+    fn ways() -> impl Iterator<Item = (&'static KindEntry, &'static Way)> {
+        KINDS.iter().flat_map(|kind| kind.ways.iter().map(move |way| (kind, way)))
+    }
+
+    /// The example of each way is a rule that can fire, in its own way, and has the keys that the way needs.
+    #[test]
+    fn all_examples_are_rules() {
+        for (kind, way) in ways() {
+            let text = rule(kind.name, way.example);
+            let set = RuleSet::from_toml("x", &text).unwrap();
+            let warnings = set.warnings();
+            assert!(warnings.is_empty(), "{text}\n{warnings:?}");
+            for key in way.needs {
+                assert!(way.example.contains(&format!("{} = ", key.name)), "{} {}", kind.name, key.name);
+            }
+        }
+    }
+
+    /// What a way needs is missed by name, and the help is an example that reads.
+    #[test]
+    fn err_all_needs_are_asked_for() {
+        for (kind, way) in ways() {
+            for key in way.needs.iter().filter(|_| kind.ways.len() == 1) {
+                let lines: Vec<&str> = way
+                    .example
+                    .lines()
+                    .filter(|line| !line.starts_with(&format!("{} =", key.name)))
+                    .collect();
+                let error = RuleSet::from_toml("x", &rule(kind.name, &lines.join("\n"))).unwrap_err();
+                assert!(error.to_string().contains(&format!("`{}`", key.name)), "{error:?}");
+            }
+            let none = RuleSet::from_toml("x", &rule(kind.name, "cost = 1")).unwrap_err();
+            let all: Vec<_> = std::iter::once(&none).chain(none.others()).collect();
+            let needs = format!("a `{}` rule needs ", kind.name);
+            assert!(all.iter().any(|error| error.to_string().contains(&needs)), "{none:?}");
+        }
+    }
+
+    /// Values that no key takes: each is a located fault, whatever the key.
+    #[test]
+    fn err_all_keys_refuse_values_of_another_type() {
+        for (kind, way) in ways() {
+            for key in way.keys() {
+                for value in ["nan", "-inf", "1.5", "2026-01-02", "[[0.5]]", "99999999999999999999"] {
+                    let others = |line: &&str| !line.starts_with(&format!("{} =", key.name));
+                    let lines: Vec<&str> = way.example.lines().filter(others).collect();
+                    let text = rule(kind.name, &format!("{} = {value}\n{}", key.name, lines.join("\n")));
+                    let error = RuleSet::from_toml("x", &text).unwrap_err();
+                    assert!(error.excerpt().is_some(), "{} {} = {value}: {error:?}", kind.name, key.name);
+                }
+            }
+        }
+    }
+
+    /// Numbers just outside their range are refused by name, the ends themselves are not.
+    #[test]
+    fn err_all_numbers_have_a_range() {
+        use crate::rules::format::Holds;
+        for (kind, way) in ways() {
+            for key in way.keys() {
+                let (Holds::Number(from, to) | Holds::Numbers(from, to)) = key.holds else { continue };
+                let refused = |value: i64| {
+                    let list = matches!(key.holds, Holds::Numbers(..));
+                    let value = if list { format!("[{value}]") } else { value.to_string() };
+                    let others =
+                        way.example.lines().filter(|line| !line.starts_with(&format!("{} =", key.name)));
+                    let lines: Vec<&str> = others.collect();
+                    let text = rule(kind.name, &format!("{} = {value}\n{}", key.name, lines.join("\n")));
+                    let range = format!("{from} to {to}");
+                    RuleSet::from_toml("x", &text).is_err_and(|error| error.to_string().contains(&range))
+                };
+                let (from, to) = (i64::from(from), i64::from(to));
+                assert!(refused(from - 1) && refused(to + 1), "{} {}", kind.name, key.name);
+                assert!(!refused(from) && !refused(to), "{} {}", kind.name, key.name);
+            }
         }
     }
 }

@@ -53,6 +53,12 @@ impl Test {
         1 << self.lower | 1 << self.upper
     }
 
+    /// Whether there are two voices for which both fire.
+    pub(in crate::rules) fn meets(&self, other: &Self) -> bool {
+        let same_way = (self.lower, self.upper) == (other.lower, other.upper);
+        self.classes() == other.classes() && (same_way || self.either_way || other.either_way)
+    }
+
     #[inline]
     pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let mask = |class: u8| KEYS_OF_CLASS.get(usize::from(class)).copied().unwrap_or_default();

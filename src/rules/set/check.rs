@@ -8,7 +8,7 @@ use itertools::Itertools;
 use super::RuleSet;
 use crate::chord::{Chord, Degree, Function, Spelling};
 use crate::error::{Error, Excerpt};
-use crate::pitch::{NoteName, Pitch, PitchClass};
+use crate::pitch::{Accidental, Letter, NoteName, Pitch, PitchClass};
 use crate::rules::judge::Frame;
 use crate::rules::kind::{PairTest, Test};
 use crate::rules::rule::{Body, Points, Rule};
@@ -118,7 +118,7 @@ impl RuleSet {
     ///
     /// # Complexity
     ///
-    /// All 4,704 chords on C are tried, in every function that some rule names: some tenths of a second.
+    /// All 4,704 chords on C, and some over another bass, are tried, in every function that some rule names: some tenths of a second.
     ///
     /// # Example
     ///
@@ -144,7 +144,11 @@ impl RuleSet {
     /// ```
     pub fn warnings(&self) -> Vec<Warning> {
         let mut seen = vec![Seen::default(); self.rules.len()];
-        let chords: Vec<Chord> = Chord::all_on(NoteName::C).collect();
+        let mut chords: Vec<Chord> = Chord::all_on(NoteName::C).collect();
+        let g = NoteName::new(Letter::G, Accidental::Natural);
+        let plain = chords.iter().filter(|chord| chord.tensions().is_empty());
+        let inverted: Vec<Chord> = plain.map(|chord| chord.with_bass(g)).collect();
+        chords.extend(inverted);
         for situation in self.situations() {
             for chord in &chords {
                 self.look_at(*chord, &situation, &mut seen);
@@ -222,8 +226,8 @@ impl RuleSet {
             .sorted()
             .dedup()
             .collect();
-        let players = self.rules.iter().filter_map(|rule| rule.condition.bass_player).chain([false]);
-        let players: Vec<bool> = players.sorted().dedup().collect();
+        let player_matters = self.rules.iter().any(|rule| rule.condition.bass_player.is_some());
+        let players = if player_matters { vec![false, true] } else { vec![false] };
         let note = |degree: Degree| {
             let class = degree.class_over(PitchClass::wrapping(0));
             Pitch::from_midi(
@@ -244,11 +248,26 @@ impl RuleSet {
     }
 
     fn look_at(&self, chord: Chord, situation: &Situation, seen: &mut [Seen]) {
+        // A rule that asks for no function is looked at where none is known, and so on; what forbids counts anywhere.
+        let about = |rule: &Rule| {
+            let asks = &rule.condition;
+            let in_function = match situation.function {
+                Some(_) => {
+                    asks.functions.is_some() || rule.kind().is_some_and(|kind| !kind.functions().is_empty())
+                }
+                None => asks.functions.is_none(),
+            };
+            in_function && asks.melody.is_some() == situation.melody.is_some()
+        };
+        if !self.rules.iter().any(|rule| about(rule) && rule.condition.admits_chord(chord)) {
+            return;
+        }
         let frame = Frame::new(chord, situation);
         let mut baked: Vec<(usize, Points, Vec<Test>)> = Vec::new();
         let mut forbidden = Forbidden::default();
         for (at, rule) in self.rules.iter().enumerate() {
-            if !rule.condition.admits(&frame) {
+            let about = about(rule);
+            if !(about || rule.points == Points::Clash) || !rule.condition.admits(&frame) {
                 continue;
             }
             let Some(seen) = seen.get_mut(at) else { continue };
@@ -265,7 +284,7 @@ impl RuleSet {
                 seen.active = kind.motion().is_some()
                     || kind.outer().is_some()
                     || sizes().any(|hand_size| {
-                        kind.bake(&Frame { hand_size, ..frame.clone() }, &mut tests);
+                        kind.bake(&Frame { hand_size, melody: Some(72), ..frame.clone() }, &mut tests);
                         tests.drain(..).any(|test| test.can_fire())
                     });
             }
@@ -287,7 +306,9 @@ impl RuleSet {
                     }
                 }
             }
-            baked.push((at, rule.points, tests));
+            if about {
+                baked.push((at, rule.points, tests));
+            }
         }
         for (at, points, tests) in &baked {
             let Some(seen) = seen.get_mut(*at) else { continue };
@@ -300,11 +321,8 @@ impl RuleSet {
                 }
                 if let (Points::Colour(_), Test::Pair(pair)) = (points, test) {
                     let contrary = baked.iter().filter(|(_, points, _)| !matches!(points, Points::Colour(_)));
-                    let contrary = contrary.filter(|(_, _, tests)| {
-                        tests
-                            .iter()
-                            .any(|other| matches!(other, Test::Pair(own) if own.classes() == pair.classes()))
-                    });
+                    let meets = |other: &Test| matches!(other, Test::Pair(own) if own.meets(pair));
+                    let contrary = contrary.filter(|(_, _, tests)| tests.iter().any(meets));
                     seen.contrary.extend(contrary.map(|(at, ..)| *at));
                 }
             }
@@ -316,4 +334,142 @@ impl RuleSet {
 fn sizes() -> impl Iterator<Item = HandSize> {
     let custom = HandSpan::new(2_000, 1_645).ok().map(HandSize::Custom);
     HandSize::NAMES.into_iter().map(|(_, size)| size).chain(custom)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The warnings of a set of these rules, each given by id and lines.
+    fn warnings(rules: &[(&str, &str)]) -> Vec<String> {
+        let rule = |(id, lines): &(&str, &str)| {
+            format!(
+                "[[rule]]\nid = \"{id}\"\nmessage = \"m\"\nhelp = \"h\"\nsource = \"invented for this test\"\n{lines}\n"
+            )
+        };
+        let rules: String = rules.iter().map(rule).collect();
+        let set = RuleSet::from_toml("x.toml", &format!("format = 1\nname = \"x\"\n{rules}")).unwrap();
+        for warning in set.warnings() {
+            assert_eq!(warning.excerpt().unwrap().name(), Some("x.toml"));
+            assert!(warning.report().starts_with("warning: rule `") && !warning.help().is_empty());
+        }
+        set.warnings().iter().map(ToString::to_string).collect()
+    }
+
+    const FORBIDS_NINTH: (&str, &str) = ("forbids", "kind = \"tone\"\ndegrees = [\"9\"]\neffect = \"clash\"");
+
+    #[test]
+    fn ok_rules_that_can_never_fire() {
+        let never = |lines: &str| warnings(&[("a", lines)]) == ["rule `a` can never fire"];
+        // No chord is both; no chord has it; no key means it over these chords; no such left hand; no limit at all.
+        assert!(never("kind = \"tone\"\nhas = [\"3\", \"b3\"]\ndegrees = [\"9\"]\ncost = 1"));
+        assert!(never("kind = \"tone\"\nchords = []\ndegrees = [\"9\"]\ncost = 1"));
+        assert!(never("kind = \"needs\"\nchords = [\"power\"]\none-of = [\"3\"]\ncost = 1"));
+        assert!(never("kind = \"tone\"\nchords = [\"minor\"]\ndegrees = [\"#9\"]\ncost = 1"));
+        assert!(never("kind = \"pair\"\nchords = [\"dominant\"]\nlower = \"b3\"\nupper = \"5\"\ncost = 1"));
+        assert!(never(
+            "kind = \"tone\"\nchords = [\"power\"]\nwhen = { shells = [\"1 3\"] }\ndegrees = [\"5\"]\ncost = 1"
+        ));
+        assert!(never(
+            "kind = \"tone\"\nchords = [\"minor\"]\nwhen = { melody = [\"#9\"] }\ndegrees = [\"5\"]\ncost = 1"
+        ));
+        assert!(never("kind = \"spacing\"\nbetween = \"hands\"\nat-least = 0\ncost = 1"));
+        assert!(never("kind = \"register\"\nlimits = {}\ncost = 1"));
+        assert!(never("kind = \"structure\"\nlabels = []\ncost = 1"));
+        // What needs a situation can fire in it.
+        for lines in [
+            "kind = \"function\"\nfunctions = [\"iii\"]\ntensions = []\ncost = 1",
+            "kind = \"tone\"\nfunctions = [\"bVII7\"]\nwhen = { melody = [\"13\"], bass-player = true }\ndegrees = [\"9\"]\ncost = 1",
+            "kind = \"melody\"\nabove = [1]\ncost = 1",
+            "kind = \"needs\"\nbass = true\ncost = 1",
+            "kind = \"reach\"\nhand-size = \"custom\"\nmargin-mm = 24\ncost = 1",
+            "kind = \"needs\"\nwritten = true\ncost = 1",
+        ] {
+            assert_eq!(warnings(&[("a", lines)]), [""; 0], "{lines}");
+        }
+    }
+
+    #[test]
+    fn ok_rules_without_points() {
+        let nothing = ["rule `a` does nothing: it has no points"];
+        assert_eq!(warnings(&[("a", "kind = \"tone\"\ndegrees = [\"9\"]\ncost = 0")]), nothing);
+        assert_eq!(warnings(&[("a", "kind = \"motion\"\nhand = \"left\"\nleap-over = 5")]), nothing);
+        assert_eq!(warnings(&[("a", "kind = \"motion\"\nsimilar = 0")]), nothing);
+    }
+
+    #[test]
+    fn ok_rules_that_others_make_idle() {
+        let charge = ("charges", "kind = \"tone\"\ndegrees = [\"9\"]\ncost = 3");
+        assert_eq!(
+            warnings(&[charge, FORBIDS_NINTH]),
+            ["rule `charges` makes no difference: the same is forbidden by `forbids`"]
+        );
+        // Wider than what is forbidden, in degrees or in chords, it still makes a difference.
+        let wider = ("wider", "kind = \"tone\"\ndegrees = [\"9\", \"13\"]\ncost = 3");
+        assert_eq!(warnings(&[wider, FORBIDS_NINTH]), [""; 0]);
+        let narrow =
+            ("narrow", "kind = \"tone\"\nchords = [\"minor\"]\ndegrees = [\"9\"]\neffect = \"clash\"");
+        assert_eq!(warnings(&[charge, narrow]), [""; 0]);
+        // Two halves make a whole; of two that are the same, the later one is told.
+        let lacks = ("lacks", "kind = \"tone\"\nlacks = [\"b7\"]\ndegrees = [\"9\"]\neffect = \"clash\"");
+        let has = ("has", "kind = \"tone\"\nhas = [\"b7\"]\ndegrees = [\"9\"]\neffect = \"clash\"");
+        assert_eq!(
+            warnings(&[lacks, charge, has]),
+            ["rule `charges` makes no difference: the same is forbidden by `lacks`, `has`"]
+        );
+        let again = ("again", FORBIDS_NINTH.1);
+        assert_eq!(
+            warnings(&[FORBIDS_NINTH, again]),
+            ["rule `again` makes no difference: the same is forbidden by `forbids`"]
+        );
+        // A degree that is forbidden makes its pairs idle; a pair in one direction is not the pair in both.
+        let pair = ("pair", "kind = \"pair\"\nlower = \"9\"\nupper = \"3\"\ncost = 3");
+        assert_eq!(warnings(&[pair, FORBIDS_NINTH]).len(), 1);
+        let one_way = ("one-way", "kind = \"pair\"\nlower = \"9\"\nupper = \"3\"\neffect = \"clash\"");
+        let both = ("both", "kind = \"pair\"\nlower = \"3\"\nupper = \"9\"\neither-way = true\ncost = 3");
+        assert_eq!(warnings(&[one_way, both]), [""; 0]);
+        assert_eq!(warnings(&[one_way, pair]).len(), 1);
+        // What is forbidden only with a bass player, or only to some hands, is free elsewhere.
+        for when in [
+            "when = { bass-player = true }",
+            "when = { bass-player = false }",
+            "when = { shells = [\"1 3 7\"] }",
+        ] {
+            let lines = format!("{}\n{when}", FORBIDS_NINTH.1);
+            assert_eq!(warnings(&[charge, ("sometimes", &lines)]), [""; 0], "{when}");
+        }
+    }
+
+    #[test]
+    fn ok_rules_that_contradict_each_other() {
+        let credit = ("credits", "kind = \"tone\"\ndegrees = [\"9\"]\ncolour = 3");
+        assert_eq!(
+            warnings(&[credit, FORBIDS_NINTH]),
+            ["rule `credits` credits what is forbidden by `forbids`"]
+        );
+        let good = ("good", "kind = \"pair\"\nlower = \"9\"\nupper = \"13\"\ncolour = 3");
+        let bad = (
+            "bad",
+            "kind = \"pair\"\nchords = [\"minor\"]\nlower = \"13\"\nupper = \"9\"\neither-way = true\ncost = 3",
+        );
+        assert_eq!(
+            warnings(&[good, bad]),
+            ["rule `good` credits the pair that is charged or forbidden by `bad`"]
+        );
+        // The one below the other is good, the other way round is not: no contradiction.
+        let turned = ("turned", "kind = \"pair\"\nlower = \"13\"\nupper = \"9\"\ncost = 3");
+        assert_eq!(warnings(&[good, turned]), [""; 0]);
+    }
+
+    #[test]
+    fn ok_cases_that_look_for_nobody() {
+        let lines = format!(
+            "{}\n[[rule.case]]\nchord = \"C7\"\nleft = \"C3\"\nright = \"D4\"\nspares = [\"forbid\"]",
+            FORBIDS_NINTH.1
+        );
+        assert_eq!(
+            warnings(&[("forbids", &lines)]),
+            ["rule `forbids` has a case that looks for `forbid`, which is no rule of the set"]
+        );
+    }
 }

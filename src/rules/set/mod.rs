@@ -213,9 +213,22 @@ mod tests {
     #[test]
     fn ok_the_documentation_of_the_format() {
         let readme = include_str!("../../../rules/README.md");
-        let example = readme.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
+        let example = readme
+            .split("## An example")
+            .nth(1)
+            .unwrap()
+            .split("```toml\n")
+            .nth(1)
+            .unwrap()
+            .split("```")
+            .next()
+            .unwrap();
         let set = RuleSet::from_toml("rules/README.md", example).unwrap();
         assert_eq!((set.case_count(), set.self_test().len()), (1, 0));
+        assert!(
+            readme.contains(&crate::rules::format_reference()),
+            "write it again: cargo run --example rules -- format"
+        );
     }
 
     /// Each fault of a file is found in one go, with the text that is wrong marked.
