@@ -1,11 +1,12 @@
 //! `structure`: a hand as a whole, one of these triads or shells and nothing else.
 
+use itertools::iproduct;
 use smallvec::SmallVec;
 
 use super::RuleKind;
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
 use crate::rules::judge::{Frame, Sound};
-use crate::voicing::{Label, Shell, Triad, TriadKind};
+use crate::voicing::{Label, Shell, TriadKind};
 
 const TRIAD_KINDS: [(&str, TriadKind); 5] = [
     ("major", TriadKind::Major),
@@ -69,16 +70,21 @@ impl RuleKind for Structure {
     fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
         match self {
             Self::Triads { labels, others } => {
-                let listed = |triad: Triad| {
-                    labels.iter().any(|label| label.triad_over(frame.chord).pitch_set() == triad.pitch_set())
-                };
+                let root = frame.chord.root().pitch_class();
                 let mut triads = Box::new([0; 64]);
-                for triad in Triad::all_over(frame.chord).filter(|triad| listed(*triad) != *others) {
-                    let set = usize::from(triad.pitch_set().bits());
+                let mut put = |label: &Label, there: bool| {
+                    let set = label.kind().semitones().iter().fold(0, |bits: usize, by| {
+                        bits | 1 << root.up(i32::from(label.semitones()) + i32::from(*by)).get()
+                    });
                     if let Some(word) = triads.get_mut(set / 64) {
-                        *word |= 1 << (set % 64);
+                        *word = *word & !(1 << (set % 64)) | u64::from(there) << (set % 64);
                     }
+                };
+                // First all triads, then those that are listed.
+                for (kind, semitones) in iproduct!(TriadKind::ALL, 0..12) {
+                    put(&Label::new(semitones, kind), *others);
                 }
+                labels.iter().for_each(|label| put(label, !others));
                 if triads.iter().any(|word| *word != 0) {
                     tests.push(super::Test::Structure(Test { triads }));
                 }
@@ -129,6 +135,51 @@ impl Test {
             let word = self.triads.get(usize::from(classes) / 64).copied().unwrap_or_default();
             if word >> (classes % 64) & 1 == 1 {
                 fire(1, classes);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Test as Baked;
+    use super::*;
+    use crate::chord::{Chord, Quality};
+    use crate::pitch::NoteName;
+    use crate::voicing::Triad;
+
+    /// The slow way: each of the 52 triads over a chord against each label, spelled.
+    #[test]
+    fn all_triads_are_listed_or_not() {
+        let one = |text: &str| text.parse::<Label>().unwrap();
+        let kinds = |kind| (0..12).map(move |semitones| Label::new(semitones, kind));
+        let lists: [Vec<Label>; 4] = [
+            vec![one("II"), one("#iv"), one("bVII+"), one("Vsus")],
+            kinds(TriadKind::Augmented).chain(kinds(TriadKind::Suspended)).collect(),
+            kinds(TriadKind::Diminished).chain([one("I")]).collect(),
+            vec![],
+        ];
+        for root in NoteName::all() {
+            let chord = Chord::new(root, Quality::DOMINANT_SEVENTH);
+            let frame = Frame::new(chord, &crate::rules::Situation::default());
+            for (labels, others) in iproduct!(&lists, [false, true]) {
+                let mut expected = Box::new([0u64; 64]);
+                for triad in Triad::all_over(chord) {
+                    let means = |label: &Label| label.triad_over(chord).pitch_set() == triad.pitch_set();
+                    let set = usize::from(triad.pitch_set().bits());
+                    if labels.iter().any(means) != others {
+                        expected[set / 64] |= 1 << (set % 64);
+                    }
+                }
+                let mut baked = Vec::new();
+                Structure::Triads { labels: labels.clone(), others }.bake(&frame, &mut baked);
+                match baked.as_slice() {
+                    [Baked::Structure(test)] => {
+                        assert_eq!(test.triads, expected, "{chord} {labels:?} {others}")
+                    }
+                    [] => assert!(expected.iter().all(|word| *word == 0)),
+                    other => panic!("{other:?}"),
+                }
             }
         }
     }
