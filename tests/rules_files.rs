@@ -204,6 +204,18 @@ fn ok_a_folder_is_one_set() {
     assert_eq!(set.ids().count(), RuleSet::standard().ids().count() + 1);
 }
 
+/// A file of the folder that another one extends is laid down once, and its cases count.
+#[test]
+fn ok_files_of_a_folder_may_extend_each_other() {
+    let case = "[[rule.case]]\nchord = \"C7\"\nleft = \"C3\"\nright = \"D4\"\nfires = [\"ninth\"]\n";
+    let above = head("above", "extends = [\"below.toml\"]") + &rule("fifth", FIFTH);
+    let below = head("below", "") + &rule("ninth", NINTH) + case;
+    let folder = folder(&[("above.toml", &above), ("below.toml", &below)]);
+    let set = RuleSet::from_folder(folder.path()).unwrap();
+    assert_eq!(set.ids().collect::<Vec<_>>(), ["ninth", "fifth"]);
+    assert_eq!(set.case_count(), 1);
+}
+
 #[test]
 fn err_files_of_a_folder_that_quarrel() {
     let one = head("one", "colour-threshold = 7") + &rule("ninth", NINTH);

@@ -19,6 +19,12 @@ pub(super) fn names() -> impl Iterator<Item = &'static str> + Clone {
     TEXTS.iter().map(|(name, _)| *name)
 }
 
+/// The text of the set of this name.
+#[cfg(test)]
+pub(super) fn text(name: &str) -> Option<&'static str> {
+    TEXTS.iter().find(|(own, _)| *own == name).map(|(_, text)| *text)
+}
+
 /// The set of this name as a file, read once; `None` where there is none.
 pub(super) fn file(name: &str) -> Option<Result<Arc<File>>> {
     static FILES: [OnceLock<Arc<File>>; TEXTS.len()] = [const { OnceLock::new() }; TEXTS.len()];

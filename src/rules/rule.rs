@@ -90,19 +90,30 @@ impl Rule {
 }
 
 /// A text that holds rules.
-#[derive(Debug)]
 pub(super) struct Text {
     pub(super) name: String,
     pub(super) text: String,
 }
 
 /// Where a rule or a case is written, and the keys as they stand there.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub(super) struct Origin {
     pub(super) text: Arc<Text>,
     pub(super) span: Range<usize>,
     /// Keys and values of the rule's own, in the order of their names.
     pub(super) said: Vec<(String, String)>,
+}
+
+impl std::fmt::Debug for Text {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.name)
+    }
+}
+
+impl std::fmt::Debug for Origin {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.place())
+    }
 }
 
 /// What is written does not change what a case claims.

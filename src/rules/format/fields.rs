@@ -255,7 +255,7 @@ impl<'t, 'a> Fields<'t, 'a> {
         )
     }
 
-    /// The items of a list that says something; an empty one would make a rule that never applies.
+    /// The items of a list.
     fn items(
         &mut self,
         key: &Key,

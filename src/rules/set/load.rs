@@ -215,6 +215,12 @@ impl Pile {
     }
 
     fn lay_own(&mut self, file: Arc<File>, identity: Identity, folder: Option<&Path>) {
+        // Another file of the folder may extend it.
+        let there = self.laid.iter().position(|laid| *laid == identity && identity != Identity::Text);
+        if let Some(own) = there.and_then(|at| self.own.get_mut(at)) {
+            *own = true;
+            return;
+        }
         self.lay(file, identity, folder);
         if let Some(own) = self.own.last_mut() {
             *own = true;
