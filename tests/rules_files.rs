@@ -73,6 +73,25 @@ fn ok_what_several_extend_lies_below_all_of_them() {
     assert_eq!(set.explain("semitone-inside").unwrap().kind, "tone");
 }
 
+/// Nor do they quarrel about a rule that both switch off; one that nobody has is a fault still.
+#[test]
+fn ok_what_one_switches_off_another_may_too() {
+    let off = |name: &str, id: &str| head(name, &format!("extends = [\"standard\"]\noff = [\"{id}\"]"));
+    let both = head("both", "extends = [\"one.toml\", \"two.toml\"]");
+    let folder = folder(&[
+        ("one.toml", &off("one", "minor-ninth")),
+        ("two.toml", &off("two", "minor-ninth")),
+        ("three.toml", &off("three", "minor-nineth")),
+        ("both.toml", &both),
+    ]);
+    assert!(RuleSet::from_file(folder.path().join("both.toml")).unwrap().explain("minor-ninth").is_none());
+    let found = refused(&folder.path().join("three.toml"), folder.path());
+    assert_eq!(found[0].1, "\"minor-nineth\"");
+    assert!(
+        RuleSet::from_toml("x", &head("x", "extends = [\"first-lessons\", \"strict-diatonic\"]")).is_ok()
+    );
+}
+
 #[test]
 fn err_files_that_extend_each_other() {
     let extends = |name: &str, other: &str| head(name, &format!("extends = [\"{other}\"]"));

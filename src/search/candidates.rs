@@ -39,17 +39,18 @@ const FREE_TOP: (u8, u8) = (65, 76);
 /// Voices under the melody in a right hand that is no triad.
 const MOST_UNDER_MELODY: usize = 3;
 
-/// Every shell, in every octave, that the judge's hands reach and that lies below the key `under`.
+/// Every shell, in every octave, that the judge's hands reach and that lies below the key `under`; over a written bass the
+/// bass with chord tones, and shells too where no rule asks for that bass, since somebody else plays it.
 pub(super) fn lefts(chord: Chord, judge: &Judge<'_>, under: u8) -> Vec<Shape> {
-    let mut hands: Vec<Hand> = match chord.bass() {
-        None => Shell::ALL
-            .into_iter()
-            .flat_map(|shell| {
-                LEFT_BOTTOM.step_by(12).filter_map(move |lowest| shell.hand_from(chord, lowest))
-            })
-            .collect(),
-        Some(bass) => over_bass(chord, bass.pitch_class()),
-    };
+    let mut hands: Vec<Hand> = Vec::new();
+    if chord.bass().is_none() || !judge.asks_for_bass() {
+        let octaves =
+            |shell: Shell| LEFT_BOTTOM.step_by(12).filter_map(move |lowest| shell.hand_from(chord, lowest));
+        hands.extend(Shell::ALL.into_iter().flat_map(octaves));
+    }
+    if let Some(bass) = chord.bass() {
+        hands.extend(over_bass(chord, bass.pitch_class()));
+    }
     hands.retain(|hand| {
         judge.within_reach(&keys(hand.pitches())) && hand.highest().is_some_and(|top| top.midi() < under)
     });

@@ -52,7 +52,8 @@ impl RuleKind for Tone {
         Way {
             needs: &[SCALE],
             may: &[AVOID],
-            fires: "once for each degree that sounds and is outside the scale, or avoided in it; what the symbol asks for never is",
+            fires: "once for each degree that sounds and is neither the chord's own, nor asked for by the symbol, nor a tension that \
+                    is available in the scale: what is outside the scale, and what is avoided in it",
             example: "chords = [\"minor\"]\nscale = \"Dorian\"\navoid = \"dorian-sixth\"\neffect = \"clash\"",
         },
     ];

@@ -1,6 +1,6 @@
 //! Where sets come from: names, texts, files and folders, each with the sets that it extends.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -372,13 +372,17 @@ impl Pile {
             made_of: self.laid,
         };
         let mut errors = self.errors;
+        let mut gone: HashSet<&String> = HashSet::new();
         for (file, own) in self.files.iter().zip(&self.own) {
             let mut faults = file.faults();
             for (span, id) in &file.off {
                 match places.remove(id).and_then(|at| slots.get_mut(at)) {
-                    Some(slot) => *slot = None,
-                    // It may be in what could not be laid down.
-                    None if self.broken => {}
+                    Some(slot) => {
+                        *slot = None;
+                        gone.insert(id);
+                    }
+                    // It may be in what could not be laid down, or another set below has switched it off already.
+                    None if self.broken || gone.contains(id) => {}
                     None => faults.add(
                         span.clone(),
                         format!("there is no rule `{}` to switch off", crate::pitch::shown(id)),
