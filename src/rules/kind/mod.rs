@@ -19,9 +19,14 @@ mod tone;
 use super::format::{Faults, Fields, Way};
 use super::judge::{Frame, Sound};
 use crate::voicing::HandSize;
+pub(super) use interval::Test as IntervalTest;
 pub(super) use motion::{HandMotion as Motion, Outer};
+pub(super) use needs::Voices as VoicesTest;
 pub(super) use pair::Test as PairTest;
-pub(super) use reach::Limit;
+pub(super) use reach::{Limit, Test as ReachTest};
+pub(super) use register::{Low as LowTest, Outside as OutsideTest};
+pub(super) use spacing::Spacing as SpacingTest;
+pub(super) use structure::Test as StructureTest;
 
 /// A kind of rule.
 pub(super) trait RuleKind: Sized {
@@ -183,7 +188,7 @@ impl Test {
 
     /// Calls `fire(times, classes)` for what it finds: how often, and which pitch classes are concerned.
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         match self {
             Self::Present(class) => {
                 if sound.classes >> class & 1 == 1 {

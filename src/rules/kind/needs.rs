@@ -101,10 +101,21 @@ pub(in crate::rules) struct Voices {
 
 impl Voices {
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let missing = self.at_least - self.hand.keys_of(sound).len() as i32;
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        let missing = self.missing(sound);
         if missing > 0 {
             fire(missing, 0);
         }
+    }
+
+    /// How many are missing; less than 0 where there are more.
+    #[inline]
+    pub(in crate::rules) fn missing(&self, sound: &Sound) -> i32 {
+        let [left, right] = sound.counts();
+        self.at_least
+            - i32::from(match self.hand {
+                HandName::Left => left,
+                HandName::Right => right,
+            })
     }
 }
