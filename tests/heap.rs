@@ -1,13 +1,14 @@
 //! What is allocated where: reading a symbol makes the value and nothing else, questions about sets and names of sounding
-//! keys make nothing.
+//! keys make nothing, and neither does judging a voicing.
 
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails by panicking")]
 
+use std::collections::BTreeSet;
 use std::hint::black_box;
 
 use overshell::chord::{Chord, ChordSymbol, NamingOptions, chord, readings};
 use overshell::pitch::{PitchSet, SetClass};
-use overshell::rules::{RuleSet, Situation};
+use overshell::rules::{Context, MovingNote, Report, Rule, RuleSet, Situation};
 use overshell::voicing::Voicing;
 
 #[global_allocator]
@@ -52,7 +53,89 @@ fn ok_no_heap_beyond_the_value() {
         );
     }
 
-    let voicing: Voicing = "C3 E3 Bb3 | D4 F#4 A4".parse().unwrap();
-    let judge = RuleSet::standard().judge_for(c7, &Situation::default());
-    assert_eq!(blocks(|| judge.score(black_box(&voicing))), 0);
+    judging();
+}
+
+/// Rules for which no shipped set need have an example.
+const MORE: &str = r##"
+    format = 1
+    name = "more"
+    rule = [
+        { id = "fingers", kind = "reach", fingers = "balliauw-2017", cost = 1, @ },
+        { id = "spans", kind = "reach", fingers = "parncutt-1997", cost = 1, @ },
+        { id = "rough", kind = "roughness", model = "hutchinson-knopoff", per = 25, cost = 1, @ },
+        { id = "gated", kind = "tone", degrees = ["9"], when = { shells = ["1 3 7"], highest-to = "C6" }, colour = 5, @ },
+        { id = "shell", kind = "structure", shells = ["1 3 7"], colour = 5, @ },
+        { id = "melody", kind = "melody", above = [15, 16], cost = 5, @ },
+    ]
+"##;
+
+/// A rule in code that fires for everything.
+struct AllDegrees;
+
+impl Rule for AllDegrees {
+    fn id(&self) -> &str {
+        "all-degrees"
+    }
+    fn message(&self) -> &str {
+        "these degrees sound"
+    }
+    fn help(&self) -> &str {
+        "nothing needs help"
+    }
+    fn source(&self) -> &str {
+        "invented for this test"
+    }
+    fn judge(&self, context: &Context<'_>, report: &mut Report<'_>) {
+        report.colour(1, context.degrees().iter());
+    }
+}
+
+/// No voicing that is judged without its reasons makes anything, whatever the rules; preparing and explaining may.
+fn judging() {
+    let voicings: Vec<Voicing> =
+        ["C3 E3 Bb3 | D4 F#4 A4", "C3 E3 Bb3 | F4 A4 C5", "C2 E2 C3 E4 | F4 B4 C5 Db5 E6", "| ", "Bb0 | C8"]
+            .map(|text| text.parse().unwrap())
+            .into();
+    let more = MORE.replace('@', r#"message = "x", help = "y", source = "invented for this test""#);
+    let more = RuleSet::from_toml("more.toml", &more).unwrap();
+    let shipped = RuleSet::names().map(|name| RuleSet::named(name).unwrap());
+    let coded = RuleSet::standard().clone().with_rule(AllDegrees);
+    let situation = Situation {
+        melody: Some("E6".parse().unwrap()),
+        moving: vec![MovingNote { key: 85, sixteenths: 4 }],
+        ..Situation::default()
+    };
+    // All of these rules fire somewhere, so that their ways are gone.
+    let judge = more.judge_for(chord("C7"), &situation);
+    let fired: BTreeSet<String> = voicings
+        .iter()
+        .flat_map(|voicing| judge.judge(voicing).findings)
+        .map(|finding| finding.rule)
+        .collect();
+    assert_eq!(fired.len(), more.ids().count(), "{fired:?}");
+
+    for set in shipped.chain([more, coded]) {
+        for symbol in ["C7", "Cmaj7", "C7alt", "Cm7b5", "C7sus4", "C6", "C7/E"] {
+            let chord = chord(symbol);
+            let mut judge = None;
+            let prepared = blocks(|| judge = Some(set.judge_for(chord, &situation)));
+            let judge = judge.unwrap();
+            for voicing in &voicings {
+                assert_eq!(
+                    blocks(|| judge.score(black_box(voicing))),
+                    0,
+                    "{} {symbol} {voicing}",
+                    set.name()
+                );
+            }
+            let [left, right] = [[48, 52, 58], [62, 66, 69]];
+            assert_eq!(blocks(|| judge.score_keys(black_box(&left), black_box(&right))), 0);
+            let explained = blocks(|| judge.judge(&voicings[0]));
+            println!(
+                "{} over {symbol}: prepared with {prepared} blocks, explained with {explained}",
+                set.name()
+            );
+        }
+    }
 }

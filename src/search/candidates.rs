@@ -239,6 +239,20 @@ mod tests {
         }
     }
 
+    /// Where nobody asks for the written bass, shells are offered beside it.
+    #[test]
+    fn ok_a_bass_player_frees_the_left_hand() {
+        let chord = chord("C7/G");
+        for (bass_player, symbol) in [(false, false), (true, true)] {
+            let situation = Situation { bass_player, ..Situation::default() };
+            let judge = RuleSet::standard().judge_for(chord, &situation);
+            let lefts = lefts(chord, &judge, 72);
+            let guide_tones: Hand = "E3 Bb3".parse().unwrap();
+            assert_eq!(lefts.iter().any(|shape| shape.hand == guide_tones), symbol);
+            assert!(lefts.iter().any(|shape| shape.hand == "G3 E4".parse().unwrap()));
+        }
+    }
+
     #[test]
     fn ok_every_triad_with_the_note_is_a_candidate() {
         let wide = HandSize::Custom(HandSpan::new(2_600, 1_645).unwrap());

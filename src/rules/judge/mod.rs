@@ -1,6 +1,7 @@
 //! Judging: a rule set prepared for one chord, and what it says of a voicing.
 
 mod frame;
+mod grouped;
 mod motion;
 mod sink;
 mod sound;
@@ -9,9 +10,9 @@ mod tables;
 use smallvec::SmallVec;
 
 pub(super) use self::frame::Frame;
-use self::sink::{Explain, Fired, Sink, Source};
-pub(super) use self::sound::{HANDS, HandName, KEYS_OF_CLASS, Sound};
-use self::tables::Tables;
+use self::grouped::Grouped;
+use self::sink::{Explain, Fired, Sink, Source, Sum};
+pub(super) use self::sound::{End, HANDS, HandName, Sound};
 use super::condition::Gate;
 use super::finding::{Effect, Finding};
 use super::kind::{Limit, Motion, Outer, Test};
@@ -30,10 +31,8 @@ use crate::voicing::Voicing;
 pub struct Judge<'r> {
     rules: &'r RuleSet,
     frame: Frame,
-    /// Tests on pitch classes.
-    tables: Tables,
-    /// All other tests.
-    others: Vec<(Source, Test)>,
+    /// Tests that are asked of all hands.
+    always: Grouped,
     /// Tests that are asked only of some hands.
     gated: Vec<(Gate, Source, Test)>,
     coded: Vec<Coded<'r, dyn CodeRule>>,
@@ -41,6 +40,7 @@ pub struct Judge<'r> {
     outer: Vec<(u16, &'r Outer)>,
     coded_motions: Vec<Coded<'r, dyn MotionRule>>,
     limits: SmallVec<[Limit; 2]>,
+    asks_for_bass: bool,
 }
 
 /// A rule in code, with its place in the set.
@@ -107,25 +107,26 @@ impl<'r> Judge<'r> {
         let mut judge = Self {
             rules,
             frame: Frame::new(chord, situation),
-            tables: Tables::default(),
-            others: Vec::new(),
+            always: Grouped::default(),
             gated: Vec::new(),
             coded: Vec::new(),
             motions: Vec::new(),
             outer: Vec::new(),
             coded_motions: Vec::new(),
             limits: SmallVec::new(),
+            asks_for_bass: false,
         };
         let mut tests = Vec::new();
         for (index, rule) in rules.rules().iter().enumerate() {
             if !rule.condition.admits(&judge.frame) {
                 continue;
             }
-            let source = Source { rule: u16::try_from(index).unwrap_or(u16::MAX), points: rule.points };
+            let source = Source::new(u16::try_from(index).unwrap_or(u16::MAX), rule.points);
             match &rule.body {
                 Body::Data(kind) => {
                     judge.motions.extend(kind.motion().map(|motion| (source.rule, motion)));
                     judge.outer.extend(kind.outer().map(|outer| (source.rule, outer)));
+                    judge.asks_for_bass |= kind.asks_for_bass();
                     judge.limits.extend(kind.limit(judge.frame.hand_size));
                     kind.bake(&judge.frame, &mut tests);
                     let gate = rule.condition.gate(&judge.frame);
@@ -143,16 +144,13 @@ impl<'r> Judge<'r> {
     fn add(&mut self, gate: Option<&Gate>, source: Source, test: Test) {
         match gate {
             Some(gate) => self.gated.push((gate.clone(), source, test)),
-            None => self.others.extend(self.tables.take(test, source).map(|test| (source, test))),
+            None => self.always.push(source, test),
         }
     }
 
     #[inline]
     fn run(&self, sound: &Sound, sink: &mut impl Sink) {
-        self.tables.run(sound, sink);
-        for (source, test) in &self.others {
-            test.run(sound, |times, classes| sink.fire(*source, times, classes));
-        }
+        self.always.run(sound, sink);
         if !self.gated.is_empty() || !self.coded.is_empty() {
             self.run_rare(sound, sink);
         }
@@ -163,12 +161,12 @@ impl<'r> Judge<'r> {
     fn run_rare(&self, sound: &Sound, sink: &mut impl Sink) {
         for (gate, source, test) in &self.gated {
             if gate.is_open(sound) {
-                test.run(sound, |times, classes| sink.fire(*source, times, classes));
+                test.run(sound, |times, classes| sink.fire(source, times, classes));
             }
         }
         for Coded { rule, code } in &self.coded {
             let context = Context::new(&self.frame, sound);
-            let mut fire = |points, classes| sink.fire(Source { rule: *rule, points }, 1, classes);
+            let mut fire = |points, classes| sink.fire(&Source::new(*rule, points), 1, classes);
             code.judge(&context, &mut Report { frame: &self.frame, fire: &mut fire });
         }
     }
@@ -181,9 +179,9 @@ impl<'r> Judge<'r> {
     /// number of other rules that apply to the chord. No allocation.
     #[inline]
     pub fn score_keys(&self, left: &[u8], right: &[u8]) -> Score {
-        let mut score = Score::default();
-        self.run(&Sound::new(left, right), &mut score);
-        score
+        let mut sum = Sum::default();
+        self.run(&Sound::new(left, right), &mut sum);
+        sum.score()
     }
 
     /// Verdict and points of a voicing.
@@ -197,13 +195,9 @@ impl<'r> Judge<'r> {
         let (left, right) = (keys(voicing.left().pitches()), keys(voicing.right().pitches()));
         let mut explain = Explain::default();
         self.run(&Sound::new(&left, &right), &mut explain);
-        let Score { cost, colour, .. } = explain.score;
-        Judgement {
-            verdict: self.verdict(explain.score),
-            cost,
-            colour,
-            findings: self.findings(&explain.fired),
-        }
+        let score = explain.sum.score();
+        let Score { cost, colour, .. } = score;
+        Judgement { verdict: self.verdict(score), cost, colour, findings: self.findings(&explain.fired) }
     }
 
     /// What has fired, in the order in which people are told.
@@ -236,6 +230,11 @@ impl<'r> Judge<'r> {
     /// apply here sees more than its largest stretch. The searches offer nothing else.
     pub fn within_reach(&self, keys: &[u8]) -> bool {
         self.limits.iter().all(|limit| limit.holds(keys))
+    }
+
+    /// Whether some rule asks for the written bass.
+    pub(crate) fn asks_for_bass(&self) -> bool {
+        self.asks_for_bass
     }
 
     /// What a key means over the chord, as [`Chord::degree_of`] says, from a table.

@@ -1,6 +1,6 @@
 //! The way from one voicing to the next, as the rules that apply to the second see it.
 
-use super::sink::{Explain, Sink, Source};
+use super::sink::{Explain, Sink, Source, Sum};
 use super::{Coded, HandName, Judge, Sound, keys};
 use crate::rules::Finding;
 use crate::rules::plug_in::Context;
@@ -41,9 +41,9 @@ impl Judge<'_> {
     /// What the rules that look at both hands at once charge for the way from two hands over `before` to two hands over
     /// this chord, in points ≥ 0; all notes given, the melody too.
     pub(crate) fn joint_motion_cost(&self, before: &Judge<'_>, from: [&[u8]; 2], to: [&[u8]; 2]) -> i32 {
-        let mut score = super::Score::default();
-        self.run_joint(before, from, to, &mut score);
-        score.cost
+        let mut sum = Sum::default();
+        self.run_joint(before, from, to, &mut sum);
+        sum.score().cost
     }
 
     fn run_joint(&self, before: &Judge<'_>, from: [&[u8]; 2], to: [&[u8]; 2], sink: &mut impl Sink) {
@@ -51,7 +51,7 @@ impl Judge<'_> {
         let (from, to) = (sound(from), sound(to));
         let mut charge = |rule, cost, classes| {
             if cost > 0 {
-                sink.fire(Source { rule, points: Points::Cost(cost) }, 1, classes);
+                sink.fire(&Source::new(rule, Points::Cost(cost)), 1, classes);
             }
         };
         for (rule, outer) in &self.outer {
@@ -97,7 +97,7 @@ impl Judge<'_> {
                 ),
             };
             if cost > 0 {
-                explain.fire(Source { rule: *rule, points: Points::Cost(cost) }, 1, 0);
+                explain.fire(&Source::new(*rule, Points::Cost(cost)), 1, 0);
             }
         }
         self.run_joint(before, [left_from, right_from], [left_to, right_to], &mut explain);

@@ -3,7 +3,8 @@
 use smallvec::SmallVec;
 
 use super::Score;
-use super::tables::Group;
+use super::sound::Sound;
+use super::tables::{Group, Tables};
 use crate::rules::rule::Points;
 
 /// Which rule a test belongs to and what it does.
@@ -11,38 +12,84 @@ use crate::rules::rule::Points;
 pub(super) struct Source {
     pub(super) rule: u16,
     pub(super) points: Points,
+    /// The same points as they are added up.
+    weight: Sum,
+}
+
+impl Source {
+    pub(super) fn new(rule: u16, points: Points) -> Self {
+        let weight = match points {
+            Points::Clash => Sum { clash: true, ..Sum::default() },
+            Points::Cost(cost) => Sum { cost: i64::from(cost), ..Sum::default() },
+            Points::Colour(colour) => Sum { colour: i64::from(colour), ..Sum::default() },
+            Points::Own => Sum::default(),
+        };
+        Self { rule, points, weight }
+    }
+
+    pub(super) fn weight(&self) -> Sum {
+        self.weight
+    }
 }
 
 /// Where firings go.
 pub(super) trait Sink {
-    fn fire(&mut self, source: Source, times: i32, classes: u16);
-    fn group(&mut self, group: &Group, classes: u16);
+    /// Fires so many times, 1 or more.
+    fn fire(&mut self, source: &Source, times: i32, classes: u16);
+    /// Fires so many times, or not where that is 0 or less.
+    fn count(&mut self, source: &Source, times: i32, classes: impl FnOnce() -> u16);
+    fn group(&mut self, group: &Group, times: i32, classes: u16);
+    /// All that stands in tables.
+    fn tables(&mut self, tables: &Tables, sound: &Sound);
 }
 
-impl Score {
+/// Counts and forgets who fired. With at most 2¹⁵ rules and 2⁴¹ points for each nothing overflows.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Sum {
+    pub(super) clash: bool,
+    pub(super) cost: i64,
+    pub(super) colour: i64,
+}
+
+impl Sum {
+    /// Adds so many times the other.
     #[inline]
-    pub(super) fn add(&mut self, points: Points, times: i32) {
-        match points {
-            Points::Clash => self.clash = true,
-            Points::Cost(points) => self.cost = self.cost.saturating_add(points.saturating_mul(times)),
-            Points::Colour(points) => self.colour = self.colour.saturating_add(points.saturating_mul(times)),
-            Points::Own => {}
-        }
+    pub(super) fn add(&mut self, other: &Self, times: i32) {
+        self.clash |= other.clash;
+        self.cost += other.cost * i64::from(times);
+        self.colour += other.colour * i64::from(times);
+    }
+
+    #[inline]
+    pub(super) fn score(&self) -> Score {
+        let points = |sum: i64| i32::try_from(sum).unwrap_or(i32::MAX);
+        Score { clash: self.clash, cost: points(self.cost), colour: points(self.colour) }
     }
 }
 
-/// Counts and forgets who fired.
-impl Sink for Score {
+impl Sink for Sum {
     #[inline]
-    fn fire(&mut self, source: Source, times: i32, _: u16) {
-        self.add(source.points, times);
+    fn fire(&mut self, source: &Source, times: i32, _: u16) {
+        self.add(&source.weight, times);
+    }
+
+    /// Without a branch: how often differs from voicing to voicing.
+    #[inline]
+    fn count(&mut self, source: &Source, times: i32, _: impl FnOnce() -> u16) {
+        let times = i64::from(times.max(0));
+        self.clash |= source.weight.clash & (times > 0);
+        self.cost += source.weight.cost * times;
+        self.colour += source.weight.colour * times;
     }
 
     #[inline]
-    fn group(&mut self, group: &Group, _: u16) {
-        self.clash |= group.sum.clash;
-        self.cost = self.cost.saturating_add(group.sum.cost);
-        self.colour = self.colour.saturating_add(group.sum.colour);
+    fn group(&mut self, group: &Group, times: i32, _: u16) {
+        self.add(&group.sum, times);
+    }
+
+    #[inline]
+    fn tables(&mut self, tables: &Tables, sound: &Sound) {
+        tables.sum(sound, self);
     }
 }
 
@@ -57,28 +104,38 @@ pub(super) struct Fired {
 /// Counts and remembers.
 #[derive(Default)]
 pub(super) struct Explain {
-    pub(super) score: Score,
+    pub(super) sum: Sum,
     pub(super) fired: SmallVec<[Fired; 8]>,
 }
 
 impl Sink for Explain {
-    fn fire(&mut self, source: Source, times: i32, classes: u16) {
-        self.score.add(source.points, times);
+    fn fire(&mut self, source: &Source, times: i32, classes: u16) {
+        self.sum.add(&source.weight, times);
         let same = |earlier: &&mut Fired| {
             earlier.source.rule == source.rule && earlier.source.points == source.points
         };
         match self.fired.iter_mut().find(same) {
             Some(earlier) => {
-                earlier.times += times;
+                earlier.times = earlier.times.saturating_add(times);
                 earlier.classes |= classes;
             }
-            None => self.fired.push(Fired { source, times, classes }),
+            None => self.fired.push(Fired { source: *source, times, classes }),
         }
     }
 
-    fn group(&mut self, group: &Group, classes: u16) {
-        for source in &group.sources {
-            self.fire(*source, 1, classes);
+    fn count(&mut self, source: &Source, times: i32, classes: impl FnOnce() -> u16) {
+        if times > 0 {
+            self.fire(source, times, classes());
         }
+    }
+
+    fn group(&mut self, group: &Group, times: i32, classes: u16) {
+        for source in &group.sources {
+            self.fire(source, times, classes);
+        }
+    }
+
+    fn tables(&mut self, tables: &Tables, sound: &Sound) {
+        tables.run(sound, self);
     }
 }

@@ -1,74 +1,131 @@
-//! What sounds, in the form that rules test fastest: bits and a short list of keys.
+//! What sounds, in the form that rules test fastest: a short list of keys, and bits.
 
 /// The most keys that two hands hold.
 pub(in crate::rules) const MOST_KEYS: usize = 10;
 
-/// For each pitch class, the bits of its keys among 128.
-pub(in crate::rules) const KEYS_OF_CLASS: [u128; 12] = {
-    let mut masks = [0u128; 12];
+/// In place of a key where a hand plays nothing.
+const NO_KEY: u8 = u8::MAX;
+
+/// The pitch classes of all keys.
+const CLASS_OF: [u8; 128] = {
+    let mut classes = [0; 128];
     let mut key = 0;
     while key < 128 {
-        #[expect(clippy::indexing_slicing, reason = "an index modulo 12 into 12 entries")]
+        #[expect(clippy::indexing_slicing, reason = "the loop ends where the table ends")]
         {
-            masks[key % 12] |= 1 << key;
+            classes[key] = (key % 12) as u8;
         }
         key += 1;
     }
-    masks
+    classes
 };
+
+/// The lowest or the highest key of a hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::rules) enum End {
+    LeftLowest,
+    LeftHighest,
+    RightLowest,
+    RightHighest,
+}
 
 /// The keys of two hands.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::rules) struct Sound {
     keys: [u8; MOST_KEYS],
+    /// The pitch classes of the keys.
+    class_of: [u8; MOST_KEYS],
     count: u8,
     left_count: u8,
-    /// Bit *n*: MIDI number *n* sounds.
-    pub(in crate::rules) bits: u128,
+    /// The lowest and the highest key of the left hand and of the right, or [`NO_KEY`].
+    ends: [u8; 4],
+    /// Bit *n*: the key *n* above the lowest sounds; of use where all keys lie within 63 semitones.
+    near: u64,
     /// The same, left hand only.
-    pub(in crate::rules) left_bits: u128,
+    left_near: u64,
     /// Bit *n*: pitch class *n* sounds.
     pub(in crate::rules) classes: u16,
+    /// The same, right hand only.
+    pub(in crate::rules) right_classes: u16,
     /// Bit *n*: pitch class *n* sounds in more than one octave.
     pub(in crate::rules) doubled: u16,
 }
 
 impl Sound {
-    /// Both hands ascending, the left below the right; keys over 127, keys twice and more than ten are ignored.
+    /// Both hands ascending, the left below the right; keys that do not lie above the one before, keys over 127 and more
+    /// than ten are ignored.
     #[inline]
     pub(in crate::rules) fn new(left: &[u8], right: &[u8]) -> Self {
         let mut sound = Self {
             keys: [0; MOST_KEYS],
+            class_of: [0; MOST_KEYS],
             count: 0,
             left_count: 0,
-            bits: 0,
-            left_bits: 0,
+            ends: [NO_KEY; 4],
+            near: 0,
+            left_near: 0,
             classes: 0,
+            right_classes: 0,
             doubled: 0,
         };
-        for key in left {
-            sound.push(*key);
-        }
-        sound.left_count = sound.count;
-        sound.left_bits = sound.bits;
-        for key in right {
-            sound.push(*key);
-        }
+        sound.push(left);
+        let [left_low, left_high] = sound.ends_from(0);
+        (sound.left_count, sound.left_near) = (sound.count, sound.near);
+        sound.right_classes = sound.push(right);
+        let [right_low, right_high] = sound.ends_from(usize::from(sound.left_count));
+        sound.ends = [left_low, left_high, right_low, right_high];
         sound
     }
 
+    /// Takes the keys of a hand in and gives their pitch classes.
     #[inline]
-    fn push(&mut self, key: u8) {
-        if key > 127 || self.bits >> key & 1 == 1 {
-            return;
-        }
-        if let Some(cell) = self.keys.get_mut(usize::from(self.count)) {
-            *cell = key;
+    fn push(&mut self, hand: &[u8]) -> u16 {
+        let mut classes = 0;
+        for key in hand {
+            let at = usize::from(self.count);
+            let (Some(cell), Some(class_of), Some(class)) =
+                (self.keys.get_mut(at), self.class_of.get_mut(at), CLASS_OF.get(usize::from(*key)))
+            else {
+                continue;
+            };
+            (*cell, *class_of) = (*key, *class);
+            let [lowest, ..] = self.keys;
+            let near = 1 << (key.wrapping_sub(lowest) & 63);
+            // What lies higher than all before is no lower than the lowest and new.
+            if at > 0 && self.keys.get(at - 1) >= Some(key) {
+                continue;
+            }
             self.count += 1;
-            self.bits |= 1 << key;
-            self.doubled |= self.classes & 1 << (key % 12);
-            self.classes |= 1 << (key % 12);
+            self.near |= near;
+            let bit = 1 << class;
+            self.doubled |= (self.classes | classes) & bit;
+            classes |= bit;
         }
+        self.classes |= classes;
+        classes
+    }
+
+    /// The lowest and the highest key from this one on.
+    #[inline]
+    fn ends_from(&self, at: usize) -> [u8; 2] {
+        match self.keys.get(at..usize::from(self.count)) {
+            Some([only]) => [*only; 2],
+            Some([low, .., high]) => [*low, *high],
+            _ => [NO_KEY; 2],
+        }
+    }
+
+    /// The lowest and the highest key of the left hand, then of the right; `None` where it plays nothing.
+    #[inline]
+    pub(in crate::rules) fn end(&self, end: End) -> Option<u8> {
+        self.ends.get(end as usize).copied().filter(|key| *key != NO_KEY)
+    }
+
+    /// How far each hand stretches, in semitones; 0 where it plays nothing.
+    #[inline]
+    pub(in crate::rules) fn stretches(&self) -> [u8; 2] {
+        let [left_low, left_high, right_low, right_high] = self.ends;
+        [left_high - left_low, right_high - right_low]
     }
 
     /// All keys, ascending.
@@ -89,17 +146,66 @@ impl Sound {
         self.keys.get(usize::from(self.left_count)..usize::from(self.count)).unwrap_or_default()
     }
 
-    /// The pitch classes of the outer voices, one bit each.
-    pub(in crate::rules) fn classes_of_outer(&self) -> u16 {
-        let ends = [self.keys().first(), self.keys().last()];
-        ends.into_iter().flatten().fold(0, |bits, key| bits | 1 << (key % 12))
+    /// How many keys each hand has.
+    #[inline]
+    pub(in crate::rules) fn counts(&self) -> [u8; 2] {
+        [self.left_count, self.count - self.left_count]
     }
 
-    /// The right hand only, as bits.
+    /// The pitch classes of all keys, from the bottom.
     #[inline]
-    pub(in crate::rules) fn right_bits(&self) -> u128 {
-        self.bits & !self.left_bits
+    pub(in crate::rules) fn class_of_each(&self) -> &[u8] {
+        self.class_of.get(..usize::from(self.count)).unwrap_or_default()
     }
+
+    /// Semitones between the left hand's highest and the right hand's lowest key; `None` where a hand has none.
+    #[inline]
+    pub(in crate::rules) fn gap_between_hands(&self) -> Option<u8> {
+        Some(self.end(End::RightLowest)? - self.end(End::LeftHighest)?)
+    }
+
+    /// Semitones between the two highest keys; `None` where there are fewer.
+    #[inline]
+    pub(in crate::rules) fn gap_on_top(&self) -> Option<u8> {
+        match self.keys() {
+            [.., low, high] => Some(high - low),
+            _ => None,
+        }
+    }
+
+    /// The pitch classes of the left hand's highest and the right hand's lowest key, one bit each.
+    pub(in crate::rules) fn classes_between_hands(&self) -> u16 {
+        bits_of([self.left().last(), self.right().first()])
+    }
+
+    /// The pitch classes of the two highest keys, one bit each.
+    pub(in crate::rules) fn classes_on_top(&self) -> u16 {
+        match self.keys() {
+            [.., low, high] => bits_of([Some(low), Some(high)]),
+            _ => 0,
+        }
+    }
+
+    /// The keys of both hands, of the left and of the right, one bit each, counted from the lowest of all; `None` where they
+    /// lie more than 63 semitones apart.
+    #[inline]
+    pub(in crate::rules) fn near(&self) -> Option<[u64; 3]> {
+        let is_near = match self.keys() {
+            [low, .., high] => high - low < 64,
+            _ => true,
+        };
+        is_near.then_some([self.near, self.left_near, self.near & !self.left_near])
+    }
+
+    /// The pitch classes of the outer voices, one bit each.
+    pub(in crate::rules) fn classes_of_outer(&self) -> u16 {
+        bits_of([self.keys().first(), self.keys().last()])
+    }
+}
+
+/// The pitch classes of these keys, one bit each.
+fn bits_of(keys: [Option<&u8>; 2]) -> u16 {
+    keys.into_iter().flatten().fold(0, |bits, key| bits | 1 << (key % 12))
 }
 
 /// Which hand a rule looks at.

@@ -3,7 +3,7 @@
 use super::RuleKind;
 use crate::chord::Degree;
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
-use crate::rules::judge::{Frame, KEYS_OF_CLASS, Sound};
+use crate::rules::judge::{Frame, Sound};
 
 /// Where the octaves lie.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -87,8 +87,13 @@ pub(in crate::rules) struct Test {
 }
 
 impl Test {
+    /// The pitch classes, where it counts the voices of both hands.
+    pub(in crate::rules) fn anywhere(&self) -> Option<u16> {
+        (!self.bass && self.within == Within::Any).then_some(self.classes)
+    }
+
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let mut doubled = sound.doubled & self.classes;
         if self.bass {
             doubled &= sound.keys().first().map_or(0, |key| 1 << (key % 12));
@@ -96,13 +101,13 @@ impl Test {
         while doubled != 0 {
             let class = doubled.trailing_zeros();
             doubled &= doubled - 1;
-            let keys = KEYS_OF_CLASS.get(class as usize).copied().unwrap_or_default();
-            let beyond = |bits: u128| (bits & keys).count_ones() as i32 - 1;
+            let count = |keys: &[u8]| keys.iter().filter(|key| u32::from(**key % 12) == class).count() as i32;
+            let [left, right] = [count(sound.left()), count(sound.right())];
             let times = match self.within {
-                Within::Any => beyond(sound.bits),
-                Within::Left => beyond(sound.left_bits),
-                Within::Right => beyond(sound.right_bits()),
-                Within::Hands => i32::from(sound.left_bits & keys != 0 && sound.right_bits() & keys != 0),
+                Within::Any => left + right - 1,
+                Within::Left => left - 1,
+                Within::Right => right - 1,
+                Within::Hands => i32::from(left > 0 && right > 0),
             };
             if times > 0 {
                 fire(times, 1 << class);

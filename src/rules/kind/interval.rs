@@ -1,7 +1,5 @@
 //! `interval`: a distance in semitones between sounding voices, whatever their degrees.
 
-use smallvec::SmallVec;
-
 use super::RuleKind;
 use crate::chord::Degree;
 use crate::error::{Error, Kind};
@@ -83,47 +81,96 @@ impl RuleKind for Interval {
         let except = self
             .except
             .iter()
-            .filter_map(|DegreePair(low, high)| Some((frame.class_of(*low)?, frame.class_of(*high)?)))
-            .collect();
-        let test =
-            Test { semitones: self.semitones.iter().copied().collect(), between: self.between, except };
-        if !test.semitones.is_empty() {
-            tests.push(super::Test::Interval(test));
-        }
+            .filter_map(|DegreePair(low, high)| Some((frame.class_of(*low)?, frame.class_of(*high)?)));
+        tests.extend(self.semitones.iter().map(|semitones| {
+            let fits = |(low, high): &(u8, u8)| (low + semitones) % 12 == *high;
+            let spared = except.clone().filter(fits).fold(0, |bits, (low, _)| bits | 1 << low);
+            super::Test::Interval(Test { between: self.between, semitones: *semitones, spared })
+        }));
     }
 }
 
-/// Distances and spared pairs of pitch classes.
-#[derive(Clone, Debug)]
+/// A distance between some voices.
+#[derive(Clone, Copy, Debug)]
 pub(in crate::rules) struct Test {
-    semitones: SmallVec<[u8; 4]>,
     between: Between,
-    except: SmallVec<[(u8, u8); 4]>,
+    semitones: u8,
+    /// The pitch classes that may lie lowest, one bit each.
+    spared: u16,
 }
 
 impl Test {
+    /// Whether it is about the two highest keys only.
+    pub(in crate::rules) fn is_on_top(self) -> bool {
+        self.between == Between::Top
+    }
+
+    /// Semitones.
+    pub(in crate::rules) fn distance(self) -> u8 {
+        self.semitones
+    }
+
+    pub(in crate::rules) fn run(self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        match sound.near() {
+            Some(near) => self.run_near(near, sound, &mut fire),
+            None => self.run_far(sound, &mut fire),
+        }
+    }
+
+    /// The same where a word holds all keys.
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run_near(
+        self,
+        [all, left, right]: [u64; 3],
+        sound: &Sound,
+        fire: &mut impl FnMut(i32, u16),
+    ) {
         let (lower, upper) = match self.between {
-            Between::Any => (sound.bits, sound.bits),
-            Between::Left => (sound.left_bits, sound.left_bits),
-            Between::Right => (sound.right_bits(), sound.right_bits()),
-            Between::Hands => (sound.left_bits, sound.right_bits()),
-            Between::Top => {
-                let top_two = sound.keys().iter().rev().take(2).fold(0u128, |bits, key| bits | 1 << key);
-                (top_two, top_two)
-            }
+            Between::Any => (all, all),
+            Between::Left => (left, left),
+            Between::Right => (right, right),
+            Between::Hands => (left, right),
+            Between::Top => return self.run_on_top(sound, fire),
         };
-        for semitones in &self.semitones {
-            let mut found = lower & (upper >> semitones);
-            while found != 0 {
-                let low = found.trailing_zeros() as u8;
-                found &= found - 1;
-                let classes = (low % 12, (low + semitones) % 12);
-                if !self.except.contains(&classes) {
-                    fire(1, 1 << classes.0 | 1 << classes.1);
-                }
+        let mut found = lower & (upper >> self.semitones);
+        while found != 0 {
+            let lowest = sound.keys().first().copied().unwrap_or_default();
+            self.fire(lowest + found.trailing_zeros() as u8, fire);
+            found &= found - 1;
+        }
+    }
+
+    fn run_on_top(self, sound: &Sound, fire: &mut impl FnMut(i32, u16)) {
+        if let [.., low, high] = sound.keys()
+            && high - low == self.semitones
+        {
+            self.fire(*low, fire);
+        }
+    }
+
+    /// The same where no word holds all keys: one by one.
+    #[inline(never)]
+    pub(in crate::rules) fn run_far(self, sound: &Sound, fire: &mut impl FnMut(i32, u16)) {
+        let (lower, upper) = match self.between {
+            Between::Any => (sound.keys(), sound.keys()),
+            Between::Left => (sound.left(), sound.left()),
+            Between::Right => (sound.right(), sound.right()),
+            Between::Hands => (sound.left(), sound.right()),
+            Between::Top => return self.run_on_top(sound, fire),
+        };
+        for low in lower {
+            if upper.contains(&(low + self.semitones)) {
+                self.fire(*low, fire);
             }
+        }
+    }
+
+    /// Fires for the lower key of a pair.
+    #[inline]
+    fn fire(self, low: u8, fire: &mut impl FnMut(i32, u16)) {
+        let bit = 1 << (low % 12);
+        if self.spared & bit == 0 {
+            fire(1, bit | 1 << ((low + self.semitones) % 12));
         }
     }
 }

@@ -66,18 +66,14 @@ pub(in crate::rules) struct Test {
 
 impl Test {
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        // The melody's own key is not held on against the melody.
-        let held = sound.bits & !self.top.map_or(0, |top| 1u128 << (top & 127));
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         for note in &self.notes {
-            let below = held & ((1u128 << (note.key & 127)) | ((1u128 << (note.key & 127)) - 1));
-            let mut left = below;
-            while left != 0 {
-                let key = left.trailing_zeros() as u8;
-                left &= left - 1;
-                let distance = u32::from(note.key - key);
-                if distance < 64 && self.above >> distance & 1 == 1 {
-                    let times = if self.per_sixteenth { i32::from(note.sixteenths) } else { 1 };
+            let times = if self.per_sixteenth { i32::from(note.sixteenths) } else { 1 };
+            for key in sound.keys() {
+                let distance = u32::from(note.key.saturating_sub(*key));
+                // The melody's own key is not held on against the melody.
+                let held = *key <= note.key && self.top != Some(*key);
+                if held && distance < 64 && self.above >> distance & 1 == 1 {
                     fire(times, 1 << (key % 12) | 1 << (note.key % 12));
                 }
             }

@@ -20,9 +20,14 @@ use super::format::{Faults, Fields, Way};
 use super::judge::{Frame, Sound};
 use crate::chord::Function;
 use crate::voicing::HandSize;
+pub(super) use interval::Test as IntervalTest;
 pub(super) use motion::{HandMotion as Motion, Outer};
+pub(super) use needs::Voices as VoicesTest;
 pub(super) use pair::Test as PairTest;
-pub(super) use reach::Limit;
+pub(super) use reach::{Limit, Test as ReachTest};
+pub(super) use register::{Low as LowTest, Outside as OutsideTest};
+pub(super) use spacing::Spacing as SpacingTest;
+pub(super) use structure::Test as StructureTest;
 
 /// A kind of rule.
 pub(super) trait RuleKind: Sized {
@@ -146,6 +151,11 @@ impl Kind {
         }
     }
 
+    /// Whether it asks for the written bass.
+    pub(super) fn asks_for_bass(&self) -> bool {
+        matches!(self, Self::Needs(needs::Needs::Bass))
+    }
+
     /// What a hand of this size may not exceed, where the rule is about that.
     pub(super) fn limit(&self, size: HandSize) -> Option<Limit> {
         match self {
@@ -193,7 +203,7 @@ impl Test {
 
     /// Calls `fire(times, classes)` for what it finds: how often, and which pitch classes are concerned.
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         match self {
             Self::Present(class) => {
                 if sound.classes >> class & 1 == 1 {

@@ -112,12 +112,22 @@ pub(in crate::rules) struct Voices {
 
 impl Voices {
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let count = self.hand.keys_of(sound).len() as i32;
-        let off = (self.at_least - count).max(count - self.at_most);
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        let off = self.off(sound);
         if off > 0 {
             fire(off, 0);
         }
+    }
+
+    /// How many are missing or too many; 0 or less where there are enough and not too many.
+    #[inline]
+    pub(in crate::rules) fn off(&self, sound: &Sound) -> i32 {
+        let [left, right] = sound.counts();
+        let count = i32::from(match self.hand {
+            HandName::Left => left,
+            HandName::Right => right,
+        });
+        (self.at_least - count).max(count.saturating_sub(self.at_most))
     }
 }
 

@@ -3,7 +3,7 @@
 use super::RuleKind;
 use crate::chord::Degree;
 use crate::rules::format::{Faults, Fields, Holds, Key, Way};
-use crate::rules::judge::{Frame, KEYS_OF_CLASS, Sound};
+use crate::rules::judge::{Frame, Sound};
 
 const LOWER: Key = Key::new("lower", Holds::Degree, "the degree below");
 const UPPER: Key = Key::new("upper", Holds::Degree, "the degree above");
@@ -60,13 +60,13 @@ impl Test {
     }
 
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let mask = |class: u8| KEYS_OF_CLASS.get(usize::from(class)).copied().unwrap_or_default();
-        let (lower, upper) = (sound.bits & mask(self.lower), sound.bits & mask(self.upper));
-        if lower == 0 || upper == 0 {
-            return;
-        }
-        if self.either_way || lower.trailing_zeros() < 127 - upper.leading_zeros() {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        let classes = sound.class_of_each();
+        let lowest = classes.iter().position(|class| *class == self.lower);
+        let highest = classes.iter().rposition(|class| *class == self.upper);
+        if let (Some(lowest), Some(highest)) = (lowest, highest)
+            && (self.either_way || lowest < highest)
+        {
             fire(1, self.classes());
         }
     }

@@ -137,9 +137,12 @@ impl RuleKind for Reach {
             return;
         }
         let keyboard = size.keyboard();
-        let on_keys = |comfortable| super::Test::Reach(Test::Keys { keyboard, comfortable });
+        let on_keys = |comfortable| super::Test::Reach(Test::on_keys(keyboard, comfortable));
         tests.push(match self.measure {
-            Measure::Semitones { comfortable, .. } => super::Test::Reach(Test::Semitones { comfortable }),
+            Measure::Semitones { comfortable, .. } => {
+                let surely = u8::try_from(comfortable).unwrap_or_default();
+                super::Test::Reach(Test::Semitones { comfortable, surely })
+            }
             Measure::Millimetres { comfortable, .. } => on_keys(hundredths(comfortable)),
             Measure::Margin(margin) => on_keys(size.largest().saturating_sub(hundredths(margin))),
             Measure::Fingers(table) => super::Test::Fingers(Fingers { table, size }),
@@ -199,22 +202,37 @@ impl Limit {
 pub(in crate::rules) enum Test {
     Semitones {
         comfortable: i32,
+        surely: u8,
     },
     /// Hundredths of a millimetre on a keyboard.
     Keys {
         keyboard: Keyboard,
         comfortable: u32,
+        /// So many semitones are comfortable wherever they lie.
+        surely: u8,
     },
 }
 
 impl Test {
+    fn on_keys(keyboard: Keyboard, comfortable: u32) -> Self {
+        let everywhere =
+            |semitones: &u8| (0..12).all(|low| keyboard.distance(low, low + semitones) <= comfortable);
+        let surely = (1..=115).take_while(everywhere).last().unwrap_or_default();
+        Self::Keys { keyboard, comfortable, surely }
+    }
+
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        let (Self::Semitones { surely, .. } | Self::Keys { surely, .. }) = self;
+        let [left, right] = sound.stretches();
+        if left.max(right) <= *surely {
+            return;
+        }
         for hand in [sound.left(), sound.right()] {
             let (Some(low), Some(high)) = (hand.first(), hand.last()) else { continue };
             let times = match self {
-                Self::Semitones { comfortable } => i32::from(high.saturating_sub(*low)) - comfortable,
-                Self::Keys { keyboard, comfortable } => {
+                Self::Semitones { comfortable, .. } => i32::from(high.saturating_sub(*low)) - comfortable,
+                Self::Keys { keyboard, comfortable, .. } => {
                     let beyond = keyboard.distance(*low, *high).saturating_sub(*comfortable);
                     beyond.div_ceil(1_000) as i32
                 }
@@ -234,7 +252,7 @@ pub(in crate::rules) struct Fingers {
 }
 
 impl Fingers {
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         for (side, hand) in [(Side::Left, sound.left()), (Side::Right, sound.right())] {
             let points =
                 cheapest_fingering(side, hand, self.table, self.size).map_or(0, |found| found.points);

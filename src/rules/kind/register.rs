@@ -3,7 +3,7 @@
 use super::RuleKind;
 use crate::pitch::{Interval, Pitch};
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
-use crate::rules::judge::{Frame, HANDS, HandName, Sound};
+use crate::rules::judge::{End, Frame, HANDS, HandName, Sound};
 use crate::voicing::LowLimits;
 
 /// Intervals up to a tenth are listed in the published tables.
@@ -80,7 +80,13 @@ impl RuleKind for Register {
                 "no pitch is both; exchange the two",
             );
         }
-        Some(Self::Compass(Outside { hand: hand?, voice: voice?, from, to }))
+        let end = match (hand?, voice?) {
+            (HandName::Left, Voice::Lowest) => End::LeftLowest,
+            (HandName::Left, Voice::Highest) => End::LeftHighest,
+            (HandName::Right, Voice::Lowest) => End::RightLowest,
+            (HandName::Right, Voice::Highest) => End::RightHighest,
+        };
+        Some(Self::Compass(Outside { end, from, to }))
     }
 
     fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
@@ -88,7 +94,8 @@ impl RuleKind for Register {
             Self::Compass(outside) => tests.push(super::Test::Outside(*outside)),
             Self::Limits { lowest, assumed_root } => {
                 let root = assumed_root.then(|| frame.chord.root().pitch_class().get());
-                tests.push(super::Test::Low(Box::new(Low { lowest: *lowest, root })));
+                let highest = lowest.iter().copied().max().unwrap_or_default();
+                tests.push(super::Test::Low(Box::new(Low { lowest: *lowest, highest, root })));
             }
         }
     }
@@ -133,8 +140,7 @@ impl Register {
 /// A compass for one voice.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) struct Outside {
-    hand: HandName,
-    voice: Voice,
+    end: End,
     from: u8,
     to: u8,
 }
@@ -144,18 +150,18 @@ impl Outside {
         self.from > 0 || self.to < 127
     }
 
+    /// By how many semitones the voice lies outside, and where it lies; 0 where the hand plays nothing.
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let keys = self.hand.keys_of(sound);
-        let key = match self.voice {
-            Voice::Lowest => keys.first(),
-            Voice::Highest => keys.last(),
-        };
-        if let Some(key) = key {
-            let off = i32::from(self.from.saturating_sub(*key)) + i32::from(key.saturating_sub(self.to));
-            if off > 0 {
-                fire(off, 1 << (key % 12));
-            }
+    pub(in crate::rules) fn off(&self, sound: &Sound) -> (i32, u8) {
+        let off = |key: u8| i32::from(self.from.saturating_sub(key)) + i32::from(key.saturating_sub(self.to));
+        sound.end(self.end).map_or((0, 0), |key| (off(key), key))
+    }
+
+    #[inline]
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        let (off, key) = self.off(sound);
+        if off > 0 {
+            fire(off, 1 << (key % 12));
         }
     }
 }
@@ -164,12 +170,14 @@ impl Outside {
 #[derive(Clone, Debug)]
 pub(in crate::rules) struct Low {
     lowest: [u8; LARGEST_LIMITED + 1],
+    /// The highest of these; nothing fires from there on.
+    highest: u8,
     root: Option<u8>,
 }
 
 impl Low {
     pub(super) fn can_fire(&self) -> bool {
-        self.lowest.iter().any(|limit| *limit > 0)
+        self.highest > 0
     }
 
     fn under(&self, low: u8, high: u8) -> i32 {
@@ -178,9 +186,13 @@ impl Low {
     }
 
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let keys = sound.keys();
-        for (low, high) in keys.iter().zip(keys.iter().skip(1)) {
+        for neighbours in keys.windows(2) {
+            let [low, high] = neighbours else { break };
+            if *low >= self.highest {
+                break;
+            }
             let under = self.under(*low, *high);
             if under > 0 {
                 fire(under, 1 << (low % 12) | 1 << (high % 12));
@@ -190,6 +202,9 @@ impl Low {
         if let (Some(root), Some(bottom)) = (self.root, keys.first()) {
             let down = (bottom % 12 + 12 - root) % 12;
             let assumed = bottom.saturating_sub(down);
+            if assumed >= self.highest {
+                return;
+            }
             let under = self.under(assumed, *bottom);
             if down > 0 && under > 0 {
                 fire(under, 1 << root | 1 << (bottom % 12));

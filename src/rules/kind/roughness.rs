@@ -83,7 +83,7 @@ pub(in crate::rules) struct Test {
 
 impl Test {
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let Some(table) = self.table.get() else { return };
         let thousandths = i32::try_from(table.of_keys(sound.keys())).unwrap_or(i32::MAX);
         let beyond = thousandths.saturating_sub(self.free);

@@ -75,28 +75,41 @@ impl Spacing {
         self.at_least > 1 || self.at_most < 127
     }
 
+    /// Whether it is about the gap between the hands (`false`) or on top (`true`); `None` for neighbours in a hand.
+    pub(in crate::rules) fn is_on_top(self) -> Option<bool> {
+        match self.between {
+            Between::Hands => Some(false),
+            Between::Top => Some(true),
+            Between::Right | Between::Left => None,
+        }
+    }
+
+    /// By how many semitones a distance is too near or too far; 0 or less where it is neither.
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn off(self, distance: u8) -> i32 {
+        (self.at_least - i32::from(distance)).max(i32::from(distance) - self.at_most)
+    }
+
+    #[inline]
+    pub(in crate::rules) fn run(self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let mut measure = |low: u8, high: u8| {
-            let distance = i32::from(high) - i32::from(low);
-            let off = (self.at_least - distance).max(distance - self.at_most);
+            let off = self.off(high - low);
             if off > 0 {
                 fire(off, 1 << (low % 12) | 1 << (high % 12));
             }
         };
-        let mut neighbours =
-            |keys: &[u8]| keys.iter().zip(keys.iter().skip(1)).for_each(|(low, high)| measure(*low, *high));
-        match self.between {
-            Between::Hands => {
-                if let (Some(low), Some(high)) = (sound.left().last(), sound.right().first()) {
-                    neighbours(&[*low, *high]);
-                }
-            }
-            Between::Top => {
-                neighbours(sound.keys().get(sound.keys().len().saturating_sub(2)..).unwrap_or_default())
-            }
-            Between::Right => neighbours(sound.right()),
-            Between::Left => neighbours(sound.left()),
-        }
+        let keys = match self.between {
+            Between::Hands => match (sound.left(), sound.right()) {
+                ([.., low], [high, ..]) => return measure(*low, *high),
+                _ => return,
+            },
+            Between::Top => match sound.keys() {
+                [.., low, high] => return measure(*low, *high),
+                _ => return,
+            },
+            Between::Right => sound.right(),
+            Between::Left => sound.left(),
+        };
+        keys.iter().zip(keys.iter().skip(1)).for_each(|(low, high)| measure(*low, *high));
     }
 }

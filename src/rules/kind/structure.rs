@@ -112,7 +112,7 @@ pub(in crate::rules) struct Shells {
 
 impl Shells {
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let left = || sound.left().iter().map(|key| key % 12);
         if let Some(shell) = self.shells.iter().find(|shell| left().eq(shell.iter().copied())) {
             fire(1, shell.iter().fold(0, |bits, class| bits | 1 << class));
@@ -128,10 +128,9 @@ pub(in crate::rules) struct Test {
 
 impl Test {
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let right = sound.right();
-        if right.len() == 3 {
-            let classes = right.iter().fold(0u16, |bits, key| bits | 1 << (key % 12));
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        if sound.right().len() == 3 {
+            let classes = sound.right_classes;
             let word = self.triads.get(usize::from(classes) / 64).copied().unwrap_or_default();
             if word >> (classes % 64) & 1 == 1 {
                 fire(1, classes);

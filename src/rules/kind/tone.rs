@@ -110,7 +110,7 @@ pub(in crate::rules) struct InHand {
 
 impl InHand {
     #[inline]
-    pub(super) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let played = self.hand.keys_of(sound).iter().fold(0u16, |bits, key| bits | 1 << (key % 12));
         let found = played & self.classes;
         if found != 0 {
