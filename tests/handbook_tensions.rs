@@ -87,11 +87,11 @@ fn with(words: &[(Degree, Word)], wanted: Word) -> DegreeSet {
 /// Chords of the key: Nettles, *Harmony 3*, Berklee 1987/1993, pp. 15-17, in an older revision of Wikipedia, "Avoid note".
 /// The tonic of a minor key: Haerle, *The Jazz Language*, 1980, in the same. Dominants: "Chord Scale Summation", two unsigned
 /// pages in Berklee terms; II7: a newsgroup. Besides: Terefenko, *Jazz Theory*, Routledge 2014, ch. 5, for V7/I; the Summation's
-/// altered scale for V7/i; notes of a Berklee first-year harmony course, 2008, for V7/ii; the ninth on iii is common practice, no source.
+/// altered scale for V7/i; notes of a Berklee first-year harmony course, 2008, for V7/ii.
 const FUNCTIONS: [(&str, &str, &str, &str); 21] = [
     ("Cmaj7", "I", "9 13", ""),
     ("Dm7", "ii", "9 11", ""),
-    ("Em7", "iii", "11", "9"),
+    ("Em7", "iii", "11", ""),
     ("Fmaj7", "IV", "9 #11 13", ""),
     ("Am7", "vi", "9 11", ""),
     ("Bm7b5", "vii", "11 b13", ""),
