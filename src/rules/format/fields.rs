@@ -82,7 +82,9 @@ impl<'t, 'a> Fields<'t, 'a> {
     pub(in crate::rules) fn said(&self, text: &str, but: &[&str]) -> Vec<(String, String)> {
         let written = |span: Range<usize>| {
             let raw = text.get(span).unwrap_or_default();
-            itertools::join(raw.split_whitespace(), " ")
+            // Most values are one word.
+            let is_word = raw.bytes().all(|byte| byte.is_ascii_graphic());
+            if is_word { raw.to_owned() } else { itertools::join(raw.split_whitespace(), " ") }
         };
         let entries = self.table.iter().filter(|(key, _)| !but.contains(&&**key.get_ref()));
         entries.map(|(key, value)| (key.get_ref().to_string(), written(value.span()))).collect()

@@ -1,104 +1,112 @@
-//! Tests sorted by kind, so that judging goes through short lists of one kind each.
+//! Tests prepared for adding up: what depends on one small number or on pitch classes stands in tables, all else in short
+//! lists of one kind each.
 
-use super::sink::{Sink, Source};
+use super::places::Places;
+use super::sink::{Explain, Sink, Source, Sum};
 use super::sound::Sound;
-use super::tables::Tables;
-use crate::rules::kind::{
-    IntervalTest, LowTest, OutsideTest, ReachTest, SpacingTest, StructureTest, Test, VoicesTest,
-};
+use super::tables::{Heard, Tables};
+use crate::rules::kind::{IntervalTest, LowTest, MelodyTest, ReachTest, StructureTest, Test};
 
 /// Tests of one kind with the rules that they come from.
 type Tests<T> = Vec<(Source, T)>;
 
 /// All tests that are asked of all hands.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(super) struct Grouped {
-    /// Tests on pitch classes.
+    /// One by one, for reasons.
+    all: Tests<Test>,
     tables: Tables,
-    voices: Tests<VoicesTest>,
-    /// Distances between any two voices, and those between the two highest.
+    places: Places,
     intervals: Tests<IntervalTest>,
-    on_top: Tests<IntervalTest>,
-    /// The distances on top, one bit each.
-    top_distances: u64,
-    /// How far apart the hands lie, and the two highest keys.
-    hand_gaps: Tests<SpacingTest>,
-    top_gaps: Tests<SpacingTest>,
-    outsides: Tests<OutsideTest>,
     lows: Tests<Box<LowTest>>,
     reaches: Tests<ReachTest>,
+    /// No test of these fires where no hand stretches over more semitones.
+    near: u8,
     structures: Tests<StructureTest>,
+    melodies: Tests<Box<MelodyTest>>,
     /// What most sets have none of.
     rest: Tests<Test>,
 }
 
-impl Grouped {
-    pub(super) fn push(&mut self, source: Source, test: Test) {
-        match self.tables.take(test, source) {
-            None => {}
-            Some(Test::Voices(test)) => self.voices.push((source, test)),
-            Some(Test::Interval(test)) if test.is_on_top() => {
-                self.top_distances |= 1 << (test.distance() & 63);
-                self.on_top.push((source, test));
-            }
-            Some(Test::Interval(test)) => self.intervals.push((source, test)),
-            Some(Test::Spacing(test)) => match test.is_on_top() {
-                Some(false) => self.hand_gaps.push((source, test)),
-                Some(true) => self.top_gaps.push((source, test)),
-                None => self.rest.push((source, Test::Spacing(test))),
-            },
-            Some(Test::Outside(test)) => self.outsides.push((source, test)),
-            Some(Test::Low(test)) => self.lows.push((source, test)),
-            Some(Test::Reach(test)) => self.reaches.push((source, test)),
-            Some(Test::Structure(test)) => self.structures.push((source, test)),
-            Some(test) => self.rest.push((source, test)),
+impl Default for Grouped {
+    fn default() -> Self {
+        Self {
+            all: Vec::new(),
+            tables: Tables::default(),
+            places: Places::default(),
+            intervals: Vec::new(),
+            lows: Vec::new(),
+            reaches: Vec::new(),
+            near: u8::MAX,
+            structures: Vec::new(),
+            melodies: Vec::new(),
+            rest: Vec::new(),
         }
     }
+}
 
-    #[inline]
-    pub(super) fn run(&self, sound: &Sound, sink: &mut impl Sink) {
-        sink.tables(&self.tables, sound);
-        for (source, test) in &self.voices {
-            sink.count(source, test.off(sound), || 0);
-        }
-        for (source, test) in &self.outsides {
-            let (off, key) = test.off(sound);
-            sink.count(source, off, || 1 << (key % 12));
-        }
-        if let Some(gap) = sound.gap_between_hands() {
-            for (source, test) in &self.hand_gaps {
-                sink.count(source, test.off(gap), || sound.classes_between_hands());
-            }
-        }
-        if let Some(gap) = sound.gap_on_top() {
-            for (source, test) in &self.top_gaps {
-                sink.count(source, test.off(gap), || sound.classes_on_top());
-            }
-            if gap < 64 && self.top_distances >> gap & 1 == 1 {
-                for (source, test) in &self.on_top {
-                    test.run(sound, |times, classes| sink.fire(source, times, classes));
+impl Grouped {
+    pub(super) fn push(&mut self, source: Source, test: Test) {
+        if !self.tables.take(&test, &source) && !self.places.take(&test, &source) {
+            match &test {
+                Test::Interval(test) => self.intervals.push((source, *test)),
+                Test::Low(test) => self.lows.push((source, test.clone())),
+                Test::Reach(test) => {
+                    self.near = self.near.min(test.surely());
+                    self.reaches.push((source, *test));
                 }
+                Test::Structure(test) => self.structures.push((source, test.clone())),
+                Test::Melody(test) => self.melodies.push((source, test.clone())),
+                test => self.rest.push((source, test.clone())),
             }
         }
-        let near = sound.near();
-        for (source, test) in &self.intervals {
-            let mut fire = |times, classes| sink.fire(source, times, classes);
-            match near {
-                Some(near) => test.run_near(near, sound, &mut fire),
-                None => test.run_far(sound, &mut fire),
+        self.all.push((source, test));
+    }
+
+    /// Counts what fires, and what `others` add to it.
+    #[inline]
+    pub(super) fn sum(&self, left: &[u8], right: &[u8], others: impl FnOnce(&Sound, &mut Sum)) -> Sum {
+        let (mut sum, mut heard) = (Sum::default(), Heard::default());
+        let sound = Sound::visit(left, right, |class, lower| self.tables.hear(class, lower, &mut heard));
+        self.places.add(&sound, &mut heard.both);
+        sum.add_both(heard.both);
+        sum.clash = heard.clash;
+        self.tables.sum_of_whole(&sound, &mut sum);
+
+        if let Some(near) = sound.near() {
+            for (source, test) in &self.intervals {
+                test.run_near(near, &sound, &mut |times, classes| sum.fire(source, times, classes));
+            }
+        } else {
+            for (source, test) in &self.intervals {
+                test.run_far(&sound, &mut |times, classes| sum.fire(source, times, classes));
             }
         }
         for (source, test) in &self.lows {
-            test.run(sound, |times, classes| sink.fire(source, times, classes));
+            test.run(&sound, |times, classes| sum.fire(source, times, classes));
         }
-        for (source, test) in &self.reaches {
-            test.run(sound, |times, classes| sink.fire(source, times, classes));
+        if sound.stretch() > self.near {
+            for (source, test) in &self.reaches {
+                test.run(&sound, |times, classes| sum.fire(source, times, classes));
+            }
         }
         for (source, test) in &self.structures {
-            test.run(sound, |times, classes| sink.fire(source, times, classes));
+            test.run(&sound, |times, classes| sum.fire(source, times, classes));
+        }
+        for (source, test) in &self.melodies {
+            test.run(&sound, |times, classes| sum.fire(source, times, classes));
         }
         for (source, test) in &self.rest {
-            test.run(sound, |times, classes| sink.fire(source, times, classes));
+            test.run(&sound, |times, classes| sum.fire(source, times, classes));
+        }
+        others(&sound, &mut sum);
+        sum
+    }
+
+    /// Names what fires, one by one.
+    pub(super) fn explain(&self, sound: &Sound, explain: &mut Explain) {
+        for (source, test) in &self.all {
+            test.run(sound, |times, classes| explain.fire(source, times, classes));
         }
     }
 }
@@ -108,7 +116,6 @@ mod tests {
     use proptest::prelude::*;
 
     use super::super::Frame;
-    use super::super::sink::{Explain, Sum};
     use super::*;
     use crate::chord::{Function, chord};
     use crate::pitch::pitch;
@@ -244,9 +251,9 @@ mod tests {
                 for (source, test) in &tests {
                     test.run(&sound, |times, classes| one_by_one.fire(source, times, classes));
                 }
-                let (mut sum, mut explain) = (Sum::default(), Explain::default());
-                grouped.run(&sound, &mut sum);
-                grouped.run(&sound, &mut explain);
+                let sum = grouped.sum(&left, &right, |_, _| {});
+                let mut explain = Explain::default();
+                grouped.explain(&sound, &mut explain);
                 prop_assert_eq!(sum, one_by_one.sum, "{} | {:?} {:?}", symbol, left, right);
                 prop_assert_eq!(explain.sum, one_by_one.sum);
                 prop_assert_eq!(fired(&explain), fired(&one_by_one), "{} | {:?} {:?}", symbol, left, right);

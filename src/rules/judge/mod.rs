@@ -3,6 +3,7 @@
 mod frame;
 mod grouped;
 mod motion;
+mod places;
 mod sink;
 mod sound;
 mod tables;
@@ -11,8 +12,9 @@ use smallvec::SmallVec;
 
 pub(super) use self::frame::Frame;
 use self::grouped::Grouped;
+pub(super) use self::places::Place;
 use self::sink::{Explain, Fired, Sink, Source, Sum};
-pub(super) use self::sound::{End, HANDS, HandName, Sound};
+pub(super) use self::sound::{HANDS, HandName, Sound};
 use super::condition::Gate;
 use super::finding::{Effect, Finding};
 use super::kind::{Limit, Motion, Outer, Test};
@@ -36,6 +38,8 @@ pub struct Judge<'r> {
     /// Tests that are asked only of some hands.
     gated: Vec<(Gate, Source, Test)>,
     coded: Vec<Coded<'r, dyn CodeRule>>,
+    /// Whether there are gated tests or rules in code.
+    is_rare: bool,
     motions: Vec<(u16, &'r Motion)>,
     outer: Vec<(u16, &'r Outer)>,
     coded_motions: Vec<Coded<'r, dyn MotionRule>>,
@@ -110,6 +114,7 @@ impl<'r> Judge<'r> {
             always: Grouped::default(),
             gated: Vec::new(),
             coded: Vec::new(),
+            is_rare: false,
             motions: Vec::new(),
             outer: Vec::new(),
             coded_motions: Vec::new(),
@@ -138,6 +143,7 @@ impl<'r> Judge<'r> {
                 }
             }
         }
+        judge.is_rare = !judge.gated.is_empty() || !judge.coded.is_empty();
         judge
     }
 
@@ -148,15 +154,7 @@ impl<'r> Judge<'r> {
         }
     }
 
-    #[inline]
-    fn run(&self, sound: &Sound, sink: &mut impl Sink) {
-        self.always.run(sound, sink);
-        if !self.gated.is_empty() || !self.coded.is_empty() {
-            self.run_rare(sound, sink);
-        }
-    }
-
-    /// What most sets have none of.
+    /// What most sets have none of: gated tests and rules in code.
     #[inline(never)]
     fn run_rare(&self, sound: &Sound, sink: &mut impl Sink) {
         for (gate, source, test) in &self.gated {
@@ -175,13 +173,16 @@ impl<'r> Judge<'r> {
     ///
     /// # Complexity
     ///
-    /// Rules about degrees and pairs of degrees stand in tables, so that their number does not matter; linear in the
-    /// number of other rules that apply to the chord. No allocation.
+    /// Rules about degrees, pairs of degrees, doublings, compasses and gaps stand in tables, so that their number does not
+    /// matter; linear in the number of other rules that apply to the chord. No allocation.
     #[inline]
     pub fn score_keys(&self, left: &[u8], right: &[u8]) -> Score {
-        let mut sum = Sum::default();
-        self.run(&Sound::new(left, right), &mut sum);
-        sum.score()
+        let others = |sound: &Sound, sum: &mut Sum| {
+            if self.is_rare {
+                self.run_rare(sound, sum);
+            }
+        };
+        self.always.sum(left, right, others).score()
     }
 
     /// Verdict and points of a voicing.
@@ -193,8 +194,9 @@ impl<'r> Judge<'r> {
     /// The same with the reasons.
     pub fn judge(&self, voicing: &Voicing) -> Judgement {
         let (left, right) = (keys(voicing.left().pitches()), keys(voicing.right().pitches()));
-        let mut explain = Explain::default();
-        self.run(&Sound::new(&left, &right), &mut explain);
+        let (sound, mut explain) = (Sound::new(&left, &right), Explain::default());
+        self.always.explain(&sound, &mut explain);
+        self.run_rare(&sound, &mut explain);
         let score = explain.sum.score();
         let Score { cost, colour, .. } = score;
         Judgement { verdict: self.verdict(score), cost, colour, findings: self.findings(&explain.fired) }

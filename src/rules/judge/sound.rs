@@ -1,10 +1,12 @@
 //! What sounds, in the form that rules test fastest: a short list of keys, and bits.
 
+use super::Place;
+
 /// The most keys that two hands hold.
 pub(in crate::rules) const MOST_KEYS: usize = 10;
 
-/// In place of a key where a hand plays nothing.
-const NO_KEY: u8 = u8::MAX;
+/// In place of a number where there is none.
+const NONE: u8 = u8::MAX;
 
 /// The pitch classes of all keys.
 const CLASS_OF: [u8; 128] = {
@@ -20,25 +22,12 @@ const CLASS_OF: [u8; 128] = {
     classes
 };
 
-/// The lowest or the highest key of a hand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::rules) enum End {
-    LeftLowest,
-    LeftHighest,
-    RightLowest,
-    RightHighest,
-}
-
 /// The keys of two hands.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::rules) struct Sound {
     keys: [u8; MOST_KEYS],
-    /// The pitch classes of the keys.
-    class_of: [u8; MOST_KEYS],
     count: u8,
     left_count: u8,
-    /// The lowest and the highest key of the left hand and of the right, or [`NO_KEY`].
-    ends: [u8; 4],
     /// Bit *n*: the key *n* above the lowest sounds; of use where all keys lie within 63 semitones.
     near: u64,
     /// The same, left hand only.
@@ -56,76 +45,89 @@ impl Sound {
     /// than ten are ignored.
     #[inline]
     pub(in crate::rules) fn new(left: &[u8], right: &[u8]) -> Self {
+        Self::visit(left, right, |_, _| {})
+    }
+
+    /// The same, and calls `hear(class, lower)` for each key from the bottom up: its pitch class, and those of all keys below
+    /// it, one bit each.
+    #[inline]
+    pub(in crate::rules) fn visit(left: &[u8], right: &[u8], mut hear: impl FnMut(u8, u16)) -> Self {
         let mut sound = Self {
             keys: [0; MOST_KEYS],
-            class_of: [0; MOST_KEYS],
             count: 0,
             left_count: 0,
-            ends: [NO_KEY; 4],
             near: 0,
             left_near: 0,
             classes: 0,
             right_classes: 0,
             doubled: 0,
         };
-        sound.push(left);
-        let [left_low, left_high] = sound.ends_from(0);
+        sound.push(left, &mut hear);
         (sound.left_count, sound.left_near) = (sound.count, sound.near);
-        sound.right_classes = sound.push(right);
-        let [right_low, right_high] = sound.ends_from(usize::from(sound.left_count));
-        sound.ends = [left_low, left_high, right_low, right_high];
+        sound.right_classes = sound.push(right, &mut hear);
         sound
     }
 
     /// Takes the keys of a hand in and gives their pitch classes.
     #[inline]
-    fn push(&mut self, hand: &[u8]) -> u16 {
+    fn push(&mut self, hand: &[u8], hear: &mut impl FnMut(u8, u16)) -> u16 {
         let mut classes = 0;
+        let [mut lowest, ..] = self.keys;
+        let mut above = self.keys().last().map_or(0, |key| key + 1);
         for key in hand {
-            let at = usize::from(self.count);
-            let (Some(cell), Some(class_of), Some(class)) =
-                (self.keys.get_mut(at), self.class_of.get_mut(at), CLASS_OF.get(usize::from(*key)))
-            else {
-                continue;
-            };
-            (*cell, *class_of) = (*key, *class);
-            let [lowest, ..] = self.keys;
-            let near = 1 << (key.wrapping_sub(lowest) & 63);
-            // What lies higher than all before is no lower than the lowest and new.
-            if at > 0 && self.keys.get(at - 1) >= Some(key) {
+            let cell = self.keys.get_mut(usize::from(self.count));
+            let (Some(cell), Some(class)) = (cell, CLASS_OF.get(usize::from(*key))) else { continue };
+            if *key < above {
                 continue;
             }
+            if self.count == 0 {
+                lowest = *key;
+            }
+            *cell = *key;
+            above = key + 1;
             self.count += 1;
-            self.near |= near;
+            self.near |= 1 << (key.wrapping_sub(lowest) & 63);
+            hear(*class, self.classes);
             let bit = 1 << class;
-            self.doubled |= (self.classes | classes) & bit;
+            self.doubled |= self.classes & bit;
+            self.classes |= bit;
             classes |= bit;
         }
-        self.classes |= classes;
         classes
     }
 
-    /// The lowest and the highest key from this one on.
+    /// The number of each [`Place`]; [`NONE`] where there is none.
     #[inline]
-    fn ends_from(&self, at: usize) -> [u8; 2] {
-        match self.keys.get(at..usize::from(self.count)) {
-            Some([only]) => [*only; 2],
-            Some([low, .., high]) => [*low, *high],
-            _ => [NO_KEY; 2],
-        }
+    pub(in crate::rules) fn places(&self) -> [u8; 8] {
+        let (left, right) = (self.left(), self.right());
+        let ends = |keys: &[u8]| match keys {
+            [] => [NONE; 2],
+            [only] => [*only; 2],
+            [low, .., high] => [*low, *high],
+        };
+        let ([left_low, left_high], [right_low, right_high]) = (ends(left), ends(right));
+        let between = if left.is_empty() || right.is_empty() { NONE } else { right_low - left_high };
+        let top = match self.keys() {
+            [.., low, high] => high - low,
+            _ => NONE,
+        };
+        let (left_count, right_count) = (self.left_count, self.count - self.left_count);
+        [left_low, left_high, right_low, right_high, between, top, left_count, right_count]
     }
 
-    /// The lowest and the highest key of the left hand, then of the right; `None` where it plays nothing.
-    #[inline]
-    pub(in crate::rules) fn end(&self, end: End) -> Option<u8> {
-        self.ends.get(end as usize).copied().filter(|key| *key != NO_KEY)
+    /// The number of a place, `None` where there is none.
+    pub(in crate::rules) fn at(&self, place: Place) -> Option<u8> {
+        self.places().get(place as usize).copied().filter(|number| *number != NONE)
     }
 
-    /// How far each hand stretches, in semitones; 0 where it plays nothing.
+    /// How far the wider hand stretches, in semitones; 0 where both play nothing.
     #[inline]
-    pub(in crate::rules) fn stretches(&self) -> [u8; 2] {
-        let [left_low, left_high, right_low, right_high] = self.ends;
-        [left_high - left_low, right_high - right_low]
+    pub(in crate::rules) fn stretch(&self) -> u8 {
+        let stretch = |keys: &[u8]| match keys {
+            [low, .., high] => high - low,
+            _ => 0,
+        };
+        stretch(self.left()).max(stretch(self.right()))
     }
 
     /// All keys, ascending.
@@ -144,46 +146,6 @@ impl Sound {
     #[inline]
     pub(in crate::rules) fn right(&self) -> &[u8] {
         self.keys.get(usize::from(self.left_count)..usize::from(self.count)).unwrap_or_default()
-    }
-
-    /// How many keys each hand has.
-    #[inline]
-    pub(in crate::rules) fn counts(&self) -> [u8; 2] {
-        [self.left_count, self.count - self.left_count]
-    }
-
-    /// The pitch classes of all keys, from the bottom.
-    #[inline]
-    pub(in crate::rules) fn class_of_each(&self) -> &[u8] {
-        self.class_of.get(..usize::from(self.count)).unwrap_or_default()
-    }
-
-    /// Semitones between the left hand's highest and the right hand's lowest key; `None` where a hand has none.
-    #[inline]
-    pub(in crate::rules) fn gap_between_hands(&self) -> Option<u8> {
-        Some(self.end(End::RightLowest)? - self.end(End::LeftHighest)?)
-    }
-
-    /// Semitones between the two highest keys; `None` where there are fewer.
-    #[inline]
-    pub(in crate::rules) fn gap_on_top(&self) -> Option<u8> {
-        match self.keys() {
-            [.., low, high] => Some(high - low),
-            _ => None,
-        }
-    }
-
-    /// The pitch classes of the left hand's highest and the right hand's lowest key, one bit each.
-    pub(in crate::rules) fn classes_between_hands(&self) -> u16 {
-        bits_of([self.left().last(), self.right().first()])
-    }
-
-    /// The pitch classes of the two highest keys, one bit each.
-    pub(in crate::rules) fn classes_on_top(&self) -> u16 {
-        match self.keys() {
-            [.., low, high] => bits_of([Some(low), Some(high)]),
-            _ => 0,
-        }
     }
 
     /// The keys of both hands, of the left and of the right, one bit each, counted from the lowest of all; `None` where they

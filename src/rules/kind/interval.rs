@@ -4,7 +4,7 @@ use super::RuleKind;
 use crate::chord::Degree;
 use crate::error::{Error, Kind};
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
-use crate::rules::judge::{Frame, Sound};
+use crate::rules::judge::{Frame, Place, Sound};
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) enum Between {
@@ -100,14 +100,14 @@ pub(in crate::rules) struct Test {
 }
 
 impl Test {
-    /// Whether it is about the two highest keys only.
-    pub(in crate::rules) fn is_on_top(self) -> bool {
-        self.between == Between::Top
+    /// The gap that it is about, where it is one alone and spares none.
+    pub(in crate::rules) fn place(self) -> Option<Place> {
+        (self.between == Between::Top && self.spared == 0).then_some(Place::GapOnTop)
     }
 
-    /// Semitones.
-    pub(in crate::rules) fn distance(self) -> u8 {
-        self.semitones
+    /// How often it fires for such a gap.
+    pub(in crate::rules) fn times(self, gap: u8) -> i32 {
+        i32::from(gap == self.semitones)
     }
 
     pub(in crate::rules) fn run(self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {

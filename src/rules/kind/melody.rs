@@ -67,16 +67,40 @@ pub(in crate::rules) struct Test {
 impl Test {
     #[inline]
     pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        let Some(lowest) = sound.keys().first() else { return };
         for note in &self.notes {
-            let times = if self.per_sixteenth { i32::from(note.sixteenths) } else { 1 };
-            for key in sound.keys() {
-                let distance = u32::from(note.key.saturating_sub(*key));
-                // The melody's own key is not held on against the melody.
-                let held = *key <= note.key && self.top != Some(*key);
-                if held && distance < 64 && self.above >> distance & 1 == 1 {
-                    fire(times, 1 << (key % 12) | 1 << (note.key % 12));
+            let Some(up) = note.key.checked_sub(*lowest) else { continue };
+            match sound.near() {
+                Some([all, ..]) if up < 64 => {
+                    // Bit d of `above` is d semitones below the note.
+                    let mut found = all & (self.above.reverse_bits() >> (63 - up));
+                    while found != 0 {
+                        self.meet(*note, lowest + found.trailing_zeros() as u8, &mut fire);
+                        found &= found - 1;
+                    }
                 }
+                _ => self.run_far(*note, sound, &mut fire),
             }
+        }
+    }
+
+    /// One note against all keys, one by one.
+    #[inline(never)]
+    fn run_far(&self, note: MovingNote, sound: &Sound, fire: &mut impl FnMut(i32, u16)) {
+        for key in sound.keys().iter().filter(|key| **key <= note.key) {
+            let distance = note.key - key;
+            if distance < 64 && self.above >> distance & 1 == 1 {
+                self.meet(note, *key, fire);
+            }
+        }
+    }
+
+    /// Fires for a note and a held key; the melody's own key is not held on against the melody.
+    #[inline]
+    fn meet(&self, note: MovingNote, key: u8, fire: &mut impl FnMut(i32, u16)) {
+        if self.top != Some(key) {
+            let times = if self.per_sixteenth { i32::from(note.sixteenths) } else { 1 };
+            fire(times, 1 << (key % 12) | 1 << (note.key % 12));
         }
     }
 }

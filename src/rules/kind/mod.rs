@@ -21,12 +21,11 @@ use super::judge::{Frame, Sound};
 use crate::chord::Function;
 use crate::voicing::HandSize;
 pub(super) use interval::Test as IntervalTest;
+pub(super) use melody::Test as MelodyTest;
 pub(super) use motion::{HandMotion as Motion, Outer};
-pub(super) use needs::Voices as VoicesTest;
 pub(super) use pair::Test as PairTest;
 pub(super) use reach::{Limit, Test as ReachTest};
-pub(super) use register::{Low as LowTest, Outside as OutsideTest};
-pub(super) use spacing::Spacing as SpacingTest;
+pub(super) use register::Low as LowTest;
 pub(super) use structure::Test as StructureTest;
 
 /// A kind of rule.

@@ -3,7 +3,7 @@
 use super::{RuleKind, Test};
 use crate::chord::Degree;
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
-use crate::rules::judge::{Frame, HANDS, HandName, Sound};
+use crate::rules::judge::{Frame, HANDS, HandName, Place, Sound};
 
 const HAND_NAMES: [&str; 2] = names(&HANDS);
 const ONE_OF: Key =
@@ -111,23 +111,24 @@ pub(in crate::rules) struct Voices {
 }
 
 impl Voices {
-    #[inline]
-    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let off = self.off(sound);
-        if off > 0 {
-            fire(off, 0);
+    pub(in crate::rules) fn place(&self) -> Place {
+        match self.hand {
+            HandName::Left => Place::LeftCount,
+            HandName::Right => Place::RightCount,
         }
     }
 
     /// How many are missing or too many; 0 or less where there are enough and not too many.
-    #[inline]
-    pub(in crate::rules) fn off(&self, sound: &Sound) -> i32 {
-        let [left, right] = sound.counts();
-        let count = i32::from(match self.hand {
-            HandName::Left => left,
-            HandName::Right => right,
-        });
+    pub(in crate::rules) fn off(&self, count: u8) -> i32 {
+        let count = i32::from(count);
         (self.at_least - count).max(count.saturating_sub(self.at_most))
+    }
+
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+        let off = sound.at(self.place()).map_or(0, |count| self.off(count));
+        if off > 0 {
+            fire(off, 0);
+        }
     }
 }
 

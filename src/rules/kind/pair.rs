@@ -61,9 +61,8 @@ impl Test {
 
     #[inline]
     pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let classes = sound.class_of_each();
-        let lowest = classes.iter().position(|class| *class == self.lower);
-        let highest = classes.iter().rposition(|class| *class == self.upper);
+        let lowest = sound.keys().iter().position(|key| key % 12 == self.lower);
+        let highest = sound.keys().iter().rposition(|key| key % 12 == self.upper);
         if let (Some(lowest), Some(highest)) = (lowest, highest)
             && (self.either_way || lowest < highest)
         {

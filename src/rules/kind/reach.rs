@@ -221,13 +221,13 @@ impl Test {
         Self::Keys { keyboard, comfortable, surely }
     }
 
-    #[inline]
-    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
+    /// The widest stretch, in semitones, for which it does not fire wherever it lies.
+    pub(in crate::rules) fn surely(&self) -> u8 {
         let (Self::Semitones { surely, .. } | Self::Keys { surely, .. }) = self;
-        let [left, right] = sound.stretches();
-        if left.max(right) <= *surely {
-            return;
-        }
+        *surely
+    }
+
+    pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         for hand in [sound.left(), sound.right()] {
             let (Some(low), Some(high)) = (hand.first(), hand.last()) else { continue };
             let times = match self {

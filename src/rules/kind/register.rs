@@ -3,7 +3,7 @@
 use super::RuleKind;
 use crate::pitch::{Interval, Pitch};
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
-use crate::rules::judge::{End, Frame, HANDS, HandName, Sound};
+use crate::rules::judge::{Frame, HANDS, HandName, Place, Sound};
 use crate::voicing::LowLimits;
 
 /// Intervals up to a tenth are listed in the published tables.
@@ -80,13 +80,13 @@ impl RuleKind for Register {
                 "no pitch is both; exchange the two",
             );
         }
-        let end = match (hand?, voice?) {
-            (HandName::Left, Voice::Lowest) => End::LeftLowest,
-            (HandName::Left, Voice::Highest) => End::LeftHighest,
-            (HandName::Right, Voice::Lowest) => End::RightLowest,
-            (HandName::Right, Voice::Highest) => End::RightHighest,
+        let place = match (hand?, voice?) {
+            (HandName::Left, Voice::Lowest) => Place::LeftLowest,
+            (HandName::Left, Voice::Highest) => Place::LeftHighest,
+            (HandName::Right, Voice::Lowest) => Place::RightLowest,
+            (HandName::Right, Voice::Highest) => Place::RightHighest,
         };
-        Some(Self::Compass(Outside { end, from, to }))
+        Some(Self::Compass(Outside { place, from, to }))
     }
 
     fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
@@ -140,7 +140,7 @@ impl Register {
 /// A compass for one voice.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) struct Outside {
-    end: End,
+    place: Place,
     from: u8,
     to: u8,
 }
@@ -150,18 +150,21 @@ impl Outside {
         self.from > 0 || self.to < 127
     }
 
-    /// By how many semitones the voice lies outside, and where it lies; 0 where the hand plays nothing.
-    #[inline]
-    pub(in crate::rules) fn off(&self, sound: &Sound) -> (i32, u8) {
-        let off = |key: u8| i32::from(self.from.saturating_sub(key)) + i32::from(key.saturating_sub(self.to));
-        sound.end(self.end).map_or((0, 0), |key| (off(key), key))
+    pub(in crate::rules) fn place(&self) -> Place {
+        self.place
     }
 
-    #[inline]
+    /// By how many semitones a key lies outside.
+    pub(in crate::rules) fn off(&self, key: u8) -> i32 {
+        i32::from(self.from.saturating_sub(key)) + i32::from(key.saturating_sub(self.to))
+    }
+
     pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let (off, key) = self.off(sound);
-        if off > 0 {
-            fire(off, 1 << (key % 12));
+        if let Some(key) = sound.at(self.place) {
+            let off = self.off(key);
+            if off > 0 {
+                fire(off, 1 << (key % 12));
+            }
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::RuleKind;
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
-use crate::rules::judge::{Frame, Sound};
+use crate::rules::judge::{Frame, Place, Sound};
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Between {
@@ -75,22 +75,20 @@ impl Spacing {
         self.at_least > 1 || self.at_most < 127
     }
 
-    /// Whether it is about the gap between the hands (`false`) or on top (`true`); `None` for neighbours in a hand.
-    pub(in crate::rules) fn is_on_top(self) -> Option<bool> {
+    /// The gap that it is about; `None` for neighbours in a hand.
+    pub(in crate::rules) fn place(self) -> Option<Place> {
         match self.between {
-            Between::Hands => Some(false),
-            Between::Top => Some(true),
+            Between::Hands => Some(Place::GapBetweenHands),
+            Between::Top => Some(Place::GapOnTop),
             Between::Right | Between::Left => None,
         }
     }
 
     /// By how many semitones a distance is too near or too far; 0 or less where it is neither.
-    #[inline]
     pub(in crate::rules) fn off(self, distance: u8) -> i32 {
         (self.at_least - i32::from(distance)).max(i32::from(distance) - self.at_most)
     }
 
-    #[inline]
     pub(in crate::rules) fn run(self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let mut measure = |low: u8, high: u8| {
             let off = self.off(high - low);

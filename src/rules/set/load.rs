@@ -372,14 +372,14 @@ impl Pile {
             made_of: self.laid,
         };
         let mut errors = self.errors;
-        let mut gone: HashSet<&String> = HashSet::new();
-        for (file, own) in self.files.iter().zip(&self.own) {
+        let mut gone: HashSet<String> = HashSet::new();
+        for (file, own) in self.files.into_iter().zip(self.own) {
             let mut faults = file.faults();
             for (span, id) in &file.off {
                 match places.remove(id).and_then(|at| slots.get_mut(at)) {
                     Some(slot) => {
                         *slot = None;
-                        gone.insert(id);
+                        gone.insert(id.clone());
                     }
                     // It may be in what could not be laid down, or another set below has switched it off already.
                     None if self.broken || gone.contains(id) => {}
@@ -391,8 +391,12 @@ impl Pile {
                 }
             }
             errors.extend(faults.into_found());
-            for rule in &file.rules {
-                let mut rule = rule.clone();
+            set.name.clone_from(&file.name);
+            set.threshold = file.threshold.or(set.threshold);
+            set.enough = file.enough.or(set.enough);
+            // A file that ships is kept for others, all else is read for this set alone.
+            let rules = Arc::try_unwrap(file).map_or_else(|shared| shared.rules.clone(), |file| file.rules);
+            for mut rule in rules {
                 if !own {
                     // Its cases hold for the set as it ships; what stands on top may well change them.
                     rule.cases.clear();
@@ -405,9 +409,6 @@ impl Pile {
                     }
                 }
             }
-            set.name.clone_from(&file.name);
-            set.threshold = file.threshold.or(set.threshold);
-            set.enough = file.enough.or(set.enough);
         }
         set.rules = slots.into_iter().flatten().collect();
         if set.rules.len() > MOST_RULES {
