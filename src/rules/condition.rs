@@ -14,6 +14,8 @@ const HAS: Key = Key::new(
     Holds::Degrees,
     "only over chords that have all of these among their own tones and written tensions",
 );
+const HAS_ONE_OF: Key =
+    Key::new("has-one-of", Holds::Degrees, "only over chords that have one of these at the least");
 const LACKS: Key = Key::new("lacks", Holds::Degrees, "only over chords that have none of these");
 pub(super) const FUNCTIONS: Key = Key::new(
     "functions",
@@ -23,7 +25,7 @@ pub(super) const FUNCTIONS: Key = Key::new(
 pub(super) const WHEN: Key = Key::new("when", Holds::When, "only in this situation; all its keys must hold");
 
 /// The conditions that stand among the keys of a rule.
-pub(super) const KEYS: [Key; 5] = [CHORDS, HAS, LACKS, FUNCTIONS, WHEN];
+pub(super) const KEYS: [Key; 6] = [CHORDS, HAS, HAS_ONE_OF, LACKS, FUNCTIONS, WHEN];
 
 const BASS_PLAYER: Key =
     Key::new("bass-player", Holds::Flag, "somebody else plays the bass, or, with `false`, nobody does");
@@ -50,6 +52,7 @@ pub(super) const WHEN_KEYS: [Key; 7] =
 pub(super) struct Condition {
     families: Option<Vec<Family>>,
     has: DegreeSet,
+    has_one_of: Option<Vec<Degree>>,
     lacks: DegreeSet,
     pub(super) functions: Option<Vec<Function>>,
     pub(super) bass_player: Option<bool>,
@@ -87,6 +90,7 @@ impl Condition {
         let mut condition = Self {
             families: fields.list(&CHORDS, faults),
             has: set(fields.list(&HAS, faults)).unwrap_or_default(),
+            has_one_of: fields.list(&HAS_ONE_OF, faults),
             lacks: set(fields.list(&LACKS, faults)).unwrap_or_default(),
             functions: fields.list(&FUNCTIONS, faults),
             ..Self::default()
@@ -116,6 +120,7 @@ impl Condition {
         let tones = chord.tones();
         self.families.as_ref().is_none_or(|families| families.contains(&chord.family()))
             && self.has.difference(tones).is_empty()
+            && self.has_one_of.as_ref().is_none_or(|degrees| tones.contains_any(degrees))
             && self.lacks.iter().all(|degree| !tones.contains(degree))
     }
 

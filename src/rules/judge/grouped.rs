@@ -274,7 +274,7 @@ mod tests {
         }
         kinds.sort();
         kinds.dedup();
-        insta::assert_snapshot!(kinds.join(" "), @"Absent Doubling Fingers InHand Interval Low Melody OtherBass Outside Pair Present Reach Roughness Shells Spacing Structure Voices");
+        insta::assert_snapshot!(kinds.join(" "), @"Absent Doubling Fingers Interval Low Melody OtherBass Outside Pair Present Reach Roughness Several Shells Spacing Structure Voices");
     }
 
     /// Keys that are not as they should be are left out, so that what is tested is ascending.

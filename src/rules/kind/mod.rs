@@ -172,7 +172,7 @@ pub(super) enum Test {
     /// None of these pitch classes sounds.
     Absent(u16),
     Pair(pair::Test),
-    InHand(tone::InHand),
+    Several(tone::Several),
     Interval(interval::Test),
     /// The lowest key is of another pitch class than this.
     OtherBass(u8),
@@ -215,7 +215,7 @@ impl Test {
                 }
             }
             Self::Pair(test) => test.run(sound, fire),
-            Self::InHand(test) => test.run(sound, fire),
+            Self::Several(test) => test.run(sound, fire),
             Self::Interval(test) => test.run(sound, fire),
             Self::OtherBass(class) => {
                 if sound.keys().first().is_some_and(|key| key % 12 != *class) {

@@ -21,12 +21,16 @@ const LABELS: Key =
     Key::new("labels", Holds::Labels, "triads by the degree that they stand on (`II`, `bIII`, `#iv`)");
 const TRIADS: Key = Key::new("triads", Holds::Words(&KIND_NAMES), "all triads of these kinds");
 const SHELLS: Key = Key::new("shells", Holds::Shells, "shells by roles from the bottom (`1 3 7`)");
-const OTHERS: Key = Key::new("others", Holds::Flag, "`true`: all the others instead");
+const OTHERS: Key = Key::new(
+    "others",
+    Holds::Flag,
+    "`true`: all the others instead; of shells only where the chord can make one of those that are listed",
+);
 
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) enum Structure {
     Triads { labels: Vec<Label>, others: bool },
-    Shells(Vec<Shell>),
+    Shells { shells: Vec<Shell>, others: bool },
 }
 
 impl RuleKind for Structure {
@@ -56,9 +60,7 @@ impl RuleKind for Structure {
     fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
         let others = fields.flag(&OTHERS, faults).unwrap_or(false);
         if way == 2 {
-            let shells = fields.list::<Shell>(&SHELLS, faults)?;
-            let chosen = Shell::ALL.into_iter().filter(|shell| shells.contains(shell) != others);
-            return Some(Self::Shells(chosen.collect()));
+            return Some(Self::Shells { shells: fields.list::<Shell>(&SHELLS, faults)?, others });
         }
         let mut labels = fields.list::<Label>(&LABELS, faults).unwrap_or_default();
         for kind in fields.chosen(&TRIADS, &TRIAD_KINDS, faults).unwrap_or_default() {
@@ -89,14 +91,16 @@ impl RuleKind for Structure {
                     tests.push(super::Test::Structure(Test { triads }));
                 }
             }
-            Self::Shells(shells) => {
+            Self::Shells { shells, others } => {
                 let root = frame.chord.root().pitch_class();
                 let classes = |shell: &Shell| {
                     let degrees = shell.degrees(frame.chord)?;
                     Some(degrees.into_iter().map(|degree| degree.class_over(root).get()).collect())
                 };
-                let shells: Vec<_> = shells.iter().filter_map(classes).collect();
-                if !shells.is_empty() {
+                let listed = shells.iter().filter_map(classes).count();
+                let chosen = Shell::ALL.iter().filter(|shell| shells.contains(shell) != *others);
+                let shells: Vec<_> = chosen.filter_map(classes).collect();
+                if listed > 0 && !shells.is_empty() {
                     tests.push(super::Test::Shells(Shells { shells }));
                 }
             }

@@ -15,6 +15,11 @@ const HAND_NAMES: [&str; 2] = names(&HANDS);
 
 const DEGREES: Key = Key::new("degrees", Holds::Degrees, "the degrees in question");
 const HAND: Key = Key::new("hand", Holds::Word(&HAND_NAMES), "only where this hand plays it");
+const BEYOND: Key = Key::new(
+    "beyond",
+    Holds::Number(1, 11),
+    "so many of the degrees are free: fires for those that sound beyond, such as a second altered tension",
+);
 const AGAINST: Key =
     Key::new("against-symbol", Holds::Flag, "`true`: degrees that contradict the written symbol");
 const SCALE: Key = Key::new("scale", Holds::Scale, "the scale that serves the chord, on its root");
@@ -28,7 +33,7 @@ const AVOID: Key = Key::new(
 
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) enum Tone {
-    Degrees { degrees: DegreeSet, hand: Option<HandName> },
+    Degrees { degrees: DegreeSet, hand: Option<HandName>, beyond: i32 },
     AgainstSymbol,
     Scale { scale: Scale, avoid: AvoidPolicy },
 }
@@ -39,7 +44,7 @@ impl RuleKind for Tone {
     const WAYS: &'static [Way] = &[
         Way {
             needs: &[DEGREES],
-            may: &[HAND],
+            may: &[HAND, BEYOND],
             fires: "once for each of the degrees that sounds",
             example: "degrees = [\"9\", \"13\"]\ncolour = 10",
         },
@@ -63,7 +68,8 @@ impl RuleKind for Tone {
             0 => {
                 let hand = fields.word(&HAND, &HANDS, faults);
                 let degrees = fields.list::<Degree>(&DEGREES, faults)?.into_iter().collect();
-                Some(Self::Degrees { degrees, hand })
+                let beyond = fields.number(&BEYOND, faults).unwrap_or(0);
+                Some(Self::Degrees { degrees, hand, beyond })
             }
             1 => {
                 let span = fields.span_of(&AGAINST);
@@ -83,11 +89,11 @@ impl RuleKind for Tone {
     fn bake(&self, frame: &Frame, tests: &mut Vec<Test>) {
         let chord = frame.chord;
         let fights = match self {
-            Self::Degrees { degrees, hand: None } => *degrees,
-            Self::Degrees { degrees, hand: Some(hand) } => {
+            Self::Degrees { degrees, hand: None, beyond: 0 } => *degrees,
+            Self::Degrees { degrees, hand, beyond } => {
                 let classes = frame.classes_of(*degrees);
-                if classes != 0 {
-                    tests.push(Test::InHand(InHand { classes, hand: *hand }));
+                if classes.count_ones() as i32 > *beyond {
+                    tests.push(Test::Several(Several { classes, hand: *hand, beyond: *beyond }));
                 }
                 return;
             }
@@ -101,20 +107,25 @@ impl RuleKind for Tone {
     }
 }
 
-/// Pitch classes, one bit each, in one hand.
+/// Pitch classes, one bit each, in one hand or both, of which so many are free.
 #[derive(Clone, Copy, Debug)]
-pub(in crate::rules) struct InHand {
+pub(in crate::rules) struct Several {
     classes: u16,
-    hand: HandName,
+    hand: Option<HandName>,
+    beyond: i32,
 }
 
-impl InHand {
+impl Several {
     #[inline]
     pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
-        let played = self.hand.keys_of(sound).iter().fold(0u16, |bits, key| bits | 1 << (key % 12));
+        let played = match self.hand {
+            Some(hand) => hand.keys_of(sound).iter().fold(0u16, |bits, key| bits | 1 << (key % 12)),
+            None => sound.classes,
+        };
         let found = played & self.classes;
-        if found != 0 {
-            fire(found.count_ones() as i32, found);
+        let times = found.count_ones() as i32 - self.beyond;
+        if times > 0 {
+            fire(times, found);
         }
     }
 }
@@ -147,6 +158,35 @@ mod tests {
         assert_eq!(found("C7(b9)"), "9 b5 #5");
         assert_eq!(found("C13(#11)"), "b9 #9 11 b5 #5 b13");
         assert_eq!(found("C7#5"), "b5 5");
+    }
+
+    /// Every set of keys in either hand, against counting.
+    #[test]
+    fn all_numbers_of_degrees_beyond() {
+        let altered = [1, 3, 6, 8];
+        for (hand, beyond) in itertools::iproduct!(["", "hand = \"right\"\n", "hand = \"left\"\n"], 0..4) {
+            let beyond_line = if beyond > 0 { format!("beyond = {beyond}\n") } else { String::new() };
+            let text = format!(
+                "format = 1\nname = \"x\"\n[[rule]]\nid = \"x\"\nkind = \"tone\"\ndegrees = [\"b9\", \"#9\", \"#11\", \"b13\"]\n\
+                 {hand}{beyond_line}cost = 1\nmessage = \"m\"\nhelp = \"h\"\nsource = \"invented for this test\"\n"
+            );
+            let rules = crate::rules::RuleSet::from_toml("x", &text).unwrap();
+            let judge = rules.judge_for(chord("C7"), &Default::default());
+            for (left, right) in itertools::iproduct!(0..16u8, 0..16u8) {
+                let keys = |bits: u8, octave: u8| -> Vec<u8> {
+                    let chosen = (0..4).filter(|at| bits >> at & 1 == 1);
+                    chosen.map(|at| octave + altered[usize::from(at)]).collect()
+                };
+                let counted = match hand {
+                    "" => left | right,
+                    hand if hand.contains("left") => left,
+                    _ => right,
+                };
+                let expected = (counted.count_ones() as i32 - beyond).max(0);
+                let score = judge.score_keys(&keys(left, 48), &keys(right, 60));
+                assert_eq!(score.cost, expected, "{hand}{beyond_line}{left} {right}");
+            }
+        }
     }
 
     #[test]
