@@ -1,4 +1,4 @@
-//! A rule file and two rules in code on top of the default set: how a program brings its own taste.
+//! Rules as data and two rules in code on top of them: how a program brings its own taste.
 //!
 //! ```text
 //! cargo run --release --example own_rules
@@ -19,7 +19,7 @@ use overshell::voicing::Voicing;
 /// Judges a voicing by a rule file and by rules of this program
 #[derive(Parser)]
 struct Arguments {
-    /// A rule file on top of the default set; without it, one of this example's
+    /// A rule set that ships, a rule file, or a folder of them; without it, a text of this example's on the default set
     #[arg(long)]
     rules: Option<String>,
     /// The chord symbol

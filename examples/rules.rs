@@ -111,8 +111,7 @@ fn list(set: &RuleSet) {
 
 fn explain(set: &RuleSet, id: &str) -> overshell::Result<()> {
     let Some(rule) = set.explain(id) else {
-        // The set knows best which id was meant.
-        return set.clone().off([id]).map(|_| ());
+        return unknown(set, id);
     };
     say!("{}: {}, {}", rule.id, rule.kind, rule.effect);
     for (key, value) in &rule.keys {
@@ -127,6 +126,18 @@ fn explain(set: &RuleSet, id: &str) -> overshell::Result<()> {
     Ok(())
 }
 
+/// Says which sets that ship have a rule that this one has not, or which of its ids was meant.
+fn unknown(set: &RuleSet, id: &str) -> overshell::Result<()> {
+    let has = |name: &&str| RuleSet::named(name).is_ok_and(|set| set.explain(id).is_some());
+    let elsewhere = itertools::join(RuleSet::names().filter(has), ", ");
+    if elsewhere.is_empty() {
+        // The set knows best which id was meant.
+        return set.clone().off([id]).map(|_| ());
+    }
+    say!("there is no rule `{id}` in `{}`; it is in {elsewhere}", set.name());
+    Ok(())
+}
+
 /// Checks every set, also behind one that is unsound; the exit status is 2 where one is.
 fn check(sets: &[String]) -> ExitCode {
     let mut status = ExitCode::SUCCESS;
@@ -138,7 +149,7 @@ fn check(sets: &[String]) -> ExitCode {
                 say!("{}", warning.report());
             }
             let (rules, cases) = (set.ids().count(), set.case_count());
-            say!("{}: {rules} rules, {cases} cases hold, {} warnings", set.name(), warnings.len());
+            say!("{}: rules {rules}, cases that hold {cases}, warnings {}", set.name(), warnings.len());
             Ok(())
         });
         if checked != ExitCode::SUCCESS {

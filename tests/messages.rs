@@ -184,7 +184,7 @@ fn err_rule_files() {
       --> mine.toml:8:1
       cots = 5
       ^^^^
-    help: did you mean `cost`? known are `id`, `message`, `help`, `source`, `kind`, `chords`, `has`, `lacks`, `functions`, `when`, `effect`, `cost`, `colour`, `degrees`, `hand`, `against-symbol`, `scale`, `avoid`, `case`
+    help: did you mean `cost`? known are `id`, `message`, `help`, `source`, `kind`, `chords`, `has`, `has-one-of`, `lacks`, `functions`, `when`, `effect`, `cost`, `colour`, `degrees`, `hand`, `beyond`, `against-symbol`, `scale`, `avoid`, `case`
     "#);
     insta::assert_snapshot!(report(RuleSet::from_toml("mine.toml", "format = 9\nname = \"x\"")), @"
     error: rule file `mine.toml`: format 9 is not known, this version reads format 1

@@ -124,6 +124,7 @@ fn forbidding_rules() -> impl Strategy<Value = String> {
     let kinds = prop_oneof![
         degree().prop_map(|d| format!("kind = \"tone\"\ndegrees = [\"{d}\"]")),
         (degree(), degree())
+            .prop_filter("two degrees", |(low, high)| low != high)
             .prop_map(|(low, high)| format!("kind = \"pair\"\nlower = \"{low}\"\nupper = \"{high}\"")),
         (1..=24u8).prop_map(|n| format!("kind = \"interval\"\nsemitones = [{n}]")),
         degree().prop_map(|d| format!("kind = \"doubling\"\ndegrees = [\"{d}\"]")),

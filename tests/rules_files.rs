@@ -143,7 +143,7 @@ fn err_all_faults_of_all_files_at_once() {
         ("rule file `top.toml`: cannot read `gone.toml`", "\"gone.toml\""),
         ("rule file `top.toml`: there is no rule set `standrad`", "\"standrad\""),
         ("rule file `top.toml`: a `pair` rule needs `lower` and `upper`", "[[rule]]"),
-        ("rule file `top.toml`: `cost` holds float, expected a whole number", "nan"),
+        ("rule file `top.toml`: `cost` holds a number with a point, expected a whole number", "nan"),
         ("rule file `below.toml`: unknown key `colur`", "colur"),
         ("rule file `below.toml`: `15` is not a degree", "\"15\""),
     ];
@@ -231,8 +231,64 @@ fn ok_files_of_a_folder_may_extend_each_other() {
     let below = head("below", "") + &rule("ninth", NINTH) + case;
     let folder = folder(&[("above.toml", &above), ("below.toml", &below)]);
     let set = RuleSet::from_folder(folder.path()).unwrap();
-    assert_eq!(set.ids().collect::<Vec<_>>(), ["ninth", "fifth"]);
+    assert_eq!(set.ids().collect::<Vec<_>>(), ["fifth", "ninth"]);
     assert_eq!(set.case_count(), 1);
+}
+
+/// What the files of a folder extend lies below all of them, what they switch off does not lie in one of them, whatever
+/// the files are called.
+#[test]
+fn ok_names_of_files_in_a_folder_change_nothing() {
+    let setting = head("setting", "colour-threshold = 7") + &rule("altered-tension", NINTH);
+    let extending = head("extending", "extends = [\"dense-altered\"]");
+    let both =
+        ["strict-diatonic", "dense-altered"].map(|name| head(name, &format!("extends = [\"{name}\"]")));
+    let mut seen = Vec::new();
+    for [one, two, three, four] in [["a", "b", "c", "d"], ["d", "c", "b", "a"], ["b", "d", "a", "c"]] {
+        let named = |name: &str| format!("{name}.toml");
+        let names = [one, two, three, four].map(named);
+        let texts = [&setting, &extending, &both[0], &both[1]];
+        let files: Vec<(&str, &str)> =
+            names.iter().map(String::as_str).zip(texts.iter().map(|text| text.as_str())).collect();
+        let folder = folder(&files);
+        let set = RuleSet::from_folder(folder.path()).unwrap();
+        assert_eq!((set.colour_threshold(), set.colour_enough()), (7, 80));
+        assert_eq!(set.explain("altered-tension").unwrap().effect, "cost 4");
+        seen.push(judged(&set));
+    }
+    assert!(seen.iter().all(|judgements| *judgements == seen[0]));
+
+    let ninth = head("ninth", "") + &rule("ninth", NINTH);
+    let off = head("off", "off = [\"ninth\"]");
+    for names in [["a.toml", "b.toml"], ["b.toml", "a.toml"]] {
+        let folder = folder(&[(names[0], &ninth), (names[1], &off)]);
+        let found = refused(folder.path(), folder.path());
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert!(found[0].0.ends_with("there is no rule `ninth` to switch off"));
+    }
+}
+
+/// A file full of faults is told in short time, and not in full.
+#[test]
+fn err_very_many_faults() {
+    let many = itertools::join((0..60_000).map(|at| format!("\"r{at}\"")), ", ");
+    let off = RuleSet::from_toml("x", &head("x", &format!("extends = [\"standard\"]\noff = [{many}]")))
+        .unwrap_err();
+    let degrees = rule("x", &format!("kind = \"tone\"\ncost = 1\ndegrees = [{many}]"));
+    let degrees = RuleSet::from_toml("x", &(head("x", "") + &degrees)).unwrap_err();
+    for error in [off, degrees] {
+        assert_eq!(error.others().len(), 100);
+        let all: Vec<String> =
+            std::iter::once(&error).chain(error.others()).map(ToString::to_string).collect();
+        assert_eq!(all.iter().filter(|text| text.ends_with("there are more than 100 faults")).count(), 1);
+    }
+}
+
+#[test]
+fn err_a_newer_format_is_told_alone() {
+    let text = "format = 2\nname = 7\nfoo = 1\n[[rule]]\nkind = \"dream\"\n";
+    let error = RuleSet::from_toml("x", text).unwrap_err();
+    assert!(error.others().is_empty() && error.to_string().contains("format 2 is not known"), "{error:?}");
 }
 
 #[test]

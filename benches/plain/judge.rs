@@ -116,7 +116,7 @@ impl Hands {
             cost += 20;
         }
         cost += 10 * 2usize.saturating_sub(left.len()) as i32;
-        cost += 11 * 3usize.saturating_sub(right.len()) as i32;
+        cost += 16 * 3usize.saturating_sub(right.len()) as i32;
         if is_unusual_triad(right) {
             cost += 8;
         }

@@ -99,7 +99,8 @@ pub trait MotionRule: Send + Sync {
 
 /// What a rule in code sees: a chord, what is known around it, and two hands.
 ///
-/// All keys are MIDI numbers, `0..=127`.
+/// All keys are MIDI numbers, `0..=127`. Either hand may be empty. Where every voicing clashes with the melody, a search asks
+/// of the notes under it alone: the melody note is then not among the keys, though [`Context::melody`] tells it.
 #[derive(Clone, Copy, Debug)]
 pub struct Context<'a> {
     frame: &'a Frame,
@@ -121,7 +122,7 @@ impl<'a> Context<'a> {
         self.frame.function
     }
 
-    /// The key of the melody note that the right hand has on top, where there is one.
+    /// The key of the melody note that goes on top, where there is one.
     pub fn melody(&self) -> Option<u8> {
         self.frame.melody
     }

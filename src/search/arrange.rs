@@ -48,6 +48,8 @@ impl std::str::FromStr for Octave {
     }
 }
 
+/// No way from chord to chord counts more than this many points, so that sums can bear it.
+const DEAREST_WAY: i32 = 10_000_000;
 /// A chord that cannot be voiced at all counts as much as this many points when octaves are compared.
 const NO_VOICING: i32 = 1_000;
 
@@ -240,7 +242,7 @@ fn base(place: &Place<'_>, rules: &RuleSet, strictness: Strictness) -> Vec<Optio
                 };
                 // Colour is no gain where the melody fights the chord already.
                 let colour = if score.clash { 0 } else { score.colour.min(enough) };
-                admitted.then(|| score.cost - colour)
+                admitted.then(|| score.cost.saturating_sub(colour))
             } else {
                 None
             });
@@ -288,7 +290,9 @@ fn layer(place: &Place<'_>, before: Option<&Place<'_>>) -> Layer {
     let judge = &place.judge;
     let way = |left: bool, from: &[Shape], to: &[Shape]| {
         from.iter()
-            .flat_map(|a| to.iter().map(move |b| judge.motion_cost(left, a.inner(), b.inner())))
+            .flat_map(|a| {
+                to.iter().map(move |b| judge.motion_cost(left, a.inner(), b.inner()).min(DEAREST_WAY))
+            })
             .collect()
     };
     layer.left_motion = way(true, &before.lefts, &place.lefts);
@@ -300,7 +304,9 @@ fn layer(place: &Place<'_>, before: Option<&Place<'_>>) -> Layer {
                 let pairs = itertools::iproduct!(&before.lefts, &place.lefts);
                 for ((from, to), cost) in pairs.zip(&mut layer.left_motion) {
                     let (from, to) = ([&from.keys[..], &[top_before]], [&to.keys[..], &[top]]);
-                    *cost += judge.joint_motion_cost(&before.judge, from, to);
+                    *cost = cost
+                        .saturating_add(judge.joint_motion_cost(&before.judge, from, to))
+                        .min(DEAREST_WAY);
                 }
             }
             _ => layer.joint = true,

@@ -12,8 +12,11 @@
 
 /// A pair that cannot be played. Sums of a few of these stay within `i32`.
 const NEVER: i32 = i32::MAX / 8;
-/// No real path costs as much (a million points for every chord of a long tune); a sum beyond came through a pair
-/// that cannot be played, whatever was added or credited on the way.
+/// No pair and no way costs or earns more than this many points; what does counts as this much.
+const MOST: i32 = 10_000_000;
+/// A sum beyond came through a pair that cannot be played, whatever was added or credited on the way: the costs of a
+/// layer are counted from its cheapest pair, so that they lie within a few times [`MOST`] of each other, however long
+/// the tune is.
 const DEAREST: i32 = NEVER / 2;
 
 /// A sum of costs, or [`NEVER`] where one of them was.
@@ -21,7 +24,28 @@ const fn settled(sum: i32) -> i32 {
     if sum > DEAREST { NEVER } else { sum }
 }
 
-/// One chord: how many shapes each hand has, the cost of each pair, and the way from the layer before.
+/// A cost that sums can bear.
+const fn within(cost: i32) -> i32 {
+    if cost > MOST {
+        MOST
+    } else if cost < -MOST {
+        -MOST
+    } else {
+        cost
+    }
+}
+
+/// Counts the costs of a layer from its cheapest pair, and says where that lies.
+fn level(costs: &mut [i32]) -> i64 {
+    let cheapest = costs.iter().copied().min().filter(|cost| *cost <= DEAREST).unwrap_or(0);
+    for cost in costs {
+        *cost = if *cost > DEAREST { NEVER } else { *cost - cheapest };
+    }
+    i64::from(cheapest)
+}
+
+/// One chord: how many shapes each hand has, the cost of each pair, and the way from the layer before. Costs lie within ten
+/// million points; those of pairs and of joint ways beyond count as that much, those of the hands' ways must not be beyond.
 #[derive(Clone, Debug, Default)]
 pub struct Layer {
     /// Left shapes.
@@ -40,7 +64,7 @@ pub struct Layer {
 
 impl Layer {
     fn base(&self) -> Vec<i32> {
-        self.base.iter().map(|cost| cost.unwrap_or(NEVER)).collect()
+        self.base.iter().map(|cost| cost.map_or(NEVER, within)).collect()
     }
 }
 
@@ -71,6 +95,7 @@ pub fn best_path_joint(
     }
     let mut back: Vec<Back> = Vec::with_capacity(layers.len());
     let mut costs: Vec<i32> = Vec::new();
+    let mut ground = 0i64;
     let mut before: Option<&Layer> = None;
     for (at, layer) in layers.iter().enumerate() {
         let (next, came) = match before {
@@ -79,9 +104,11 @@ pub fn best_path_joint(
             Some(from) => step(from, layer, &costs),
         };
         (costs, before) = (next, Some(layer));
+        ground = ground.saturating_add(level(&mut costs));
         back.push(came);
     }
     let (mut at, cost) = cheapest(&costs)?;
+    let cost = ground.saturating_add(i64::from(cost)).clamp(i64::from(i32::MIN), i64::from(i32::MAX)) as i32;
     let mut path = Vec::with_capacity(layers.len());
     for (layer, came) in layers.iter().zip(&back).rev() {
         let (l, r) = (at / layer.rights, at % layer.rights);
@@ -151,7 +178,7 @@ fn step(from: &Layer, to: &Layer, costs: &[i32]) -> (Vec<i32>, Back) {
     }
     for (cost, base) in f.iter_mut().zip(&to.base) {
         *cost = match base {
-            Some(base) => settled(*cost + base),
+            Some(base) => settled(*cost + within(*base)),
             None => NEVER,
         };
     }
@@ -183,11 +210,11 @@ fn joint_step(
             let right = to.right_motion.get(rb * to.rights + r).copied().unwrap_or(NEVER);
             let sum = cost + left + right;
             if (sum, *came) < best {
-                best = best.min((sum + joint((lb, rb), (l, r)).max(0), *came));
+                best = best.min((sum + within(joint((lb, rb), (l, r)).max(0)), *came));
             }
         }
         if best.0 <= DEAREST {
-            (*slot, *mark) = (settled(best.0 + base), best.1);
+            (*slot, *mark) = (settled(best.0 + within(*base)), best.1);
         }
     }
     (f, Back::Pairs(back))
@@ -314,6 +341,30 @@ mod tests {
             if let Some((cost, path)) = fast {
                 prop_assert_eq!(cost_of(&layers, &path), cost);
             }
+        }
+    }
+
+    /// However dear the chords are, and however many, there is a way.
+    #[test]
+    fn ok_dear_layers_and_long_tunes() {
+        let layer = |cost: i32| Layer {
+            lefts: 2,
+            rights: 2,
+            base: vec![Some(cost), Some(cost - 1), None, Some(cost)],
+            left_motion: vec![0, 1, 1, 0],
+            right_motion: vec![0, 1, 1, 0],
+            joint: false,
+        };
+        for joint in [false, true] {
+            let layers: Vec<Layer> =
+                (0..4_000).map(|at| Layer { joint, ..layer(1_000_000 + at % 3) }).collect();
+            let (cost, path) = best_path_joint(&layers, |_, _, _| 0).unwrap();
+            assert!(path.iter().all(|pair| *pair == (0, 1)));
+            assert_eq!(cost, i32::MAX, "four thousand million points do not fit");
+            let (cost, path) = best_path_joint(&layers[..200], |_, _, _| 0).unwrap();
+            assert_eq!((cost, path.len()), (200 * 999_999 + 199, 200));
+            let mad: Vec<Layer> = [i32::MAX, i32::MAX - 5, i32::MIN + 5].into_iter().map(layer).collect();
+            assert_eq!(best_path_joint(&mad, |_, _, _| i32::MAX).unwrap().1.len(), 3);
         }
     }
 

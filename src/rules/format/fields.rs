@@ -29,6 +29,13 @@ impl<'a> Faults<'a> {
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
+        if self.is_full() {
+            return;
+        }
+        let (message, help) = match self.found.len() == MOST_FAULTS {
+            true => (format!("there are more than {MOST_FAULTS} faults"), "mend these first".to_owned()),
+            false => (message.into(), help.into()),
+        };
         let error = Error::new(Kind::Rules, message)
             .with_excerpt(Excerpt::of_text(Some(self.name), self.text, span))
             .with_help(help)
@@ -36,10 +43,18 @@ impl<'a> Faults<'a> {
         self.found.push(error);
     }
 
+    /// Whether further faults are not listed.
+    pub(in crate::rules) fn is_full(&self) -> bool {
+        self.found.len() > MOST_FAULTS
+    }
+
     pub(in crate::rules) fn into_found(self) -> Vec<Error> {
         self.found
     }
 }
+
+/// A file with more faults than these is none; each costs time to place.
+const MOST_FAULTS: usize = 100;
 
 /// What a list is called in messages.
 const LIST: &str = "a list in brackets";
@@ -350,7 +365,7 @@ impl<'t, 'a> Fields<'t, 'a> {
                     format!(
                         "`{}` holds {}, expected {TEXT}",
                         crate::pitch::shown(name.get_ref()),
-                        value.get_ref().type_str()
+                        type_in_words(value.get_ref())
                     ),
                     format!("write {TEXT}"),
                 ),
@@ -372,6 +387,19 @@ impl<'t, 'a> Fields<'t, 'a> {
                 );
             }
         }
+    }
+}
+
+/// What a value is, in words for people.
+fn type_in_words(value: &DeValue<'_>) -> &'static str {
+    match value {
+        DeValue::String(_) => "a text",
+        DeValue::Integer(_) => "a whole number",
+        DeValue::Float(_) => "a number with a point",
+        DeValue::Boolean(_) => "`true` or `false`",
+        DeValue::Datetime(_) => "a date",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a table",
     }
 }
 
@@ -408,7 +436,7 @@ fn one_of<T: Copy>(
 fn wrong_type(value: &Spanned<DeValue<'_>>, key: &Key, expected: &str, faults: &mut Faults<'_>) {
     faults.add(
         value.span(),
-        format!("`{}` holds {}, expected {expected}", key.name, value.get_ref().type_str()),
+        format!("`{}` holds {}, expected {expected}", key.name, type_in_words(value.get_ref())),
         format!("write {expected}"),
     );
 }

@@ -40,16 +40,19 @@ pub fn json_schema() -> String {
     definitions.0.insert("when".into(), when);
     let case = definitions.case();
     definitions.0.insert("case".into(), case);
-    let rules: Vec<Value> = KINDS
-        .iter()
-        .flat_map(|kind| kind.ways.iter().map(move |way| (kind, way)))
-        .map(|(kind, way)| definitions.rule(kind, way))
-        .collect();
+    let rules: Vec<Value> = KINDS.iter().map(|kind| definitions.rules_of(kind)).collect();
+    let names = word(KINDS.iter().map(|kind| kind.name.to_owned()));
+    let items = json!({
+        "type": "object",
+        "required": ["kind"],
+        "properties": { "kind": names },
+        "allOf": rules,
+    });
     let [needed, optional] = HEAD;
     let mut head = definitions.object("file", needed, optional);
     if let Some(properties) = head.get_mut("properties").and_then(Value::as_object_mut) {
         properties.insert("format".into(), json!({ "const": 1, "description": "the format of this file" }));
-        let rules = json!({ "type": "array", "description": "the rules", "items": { "anyOf": rules } });
+        let rules = json!({ "type": "array", "description": "the rules", "items": items });
         properties.insert("rule".into(), rules);
     }
     if let Some(head) = head.as_object_mut() {
@@ -97,10 +100,24 @@ impl Definitions {
         case
     }
 
+    /// What holds for rules of this kind: one of its ways.
+    fn rules_of(&mut self, kind: &'static KindEntry) -> Value {
+        let mut ways: Vec<Value> = kind.ways.iter().map(|way| self.rule(kind, way)).collect();
+        let then = match ways.pop() {
+            Some(only) if ways.is_empty() => only,
+            last => json!({ "anyOf": ways.into_iter().chain(last).collect_vec() }),
+        };
+        json!({ "if": { "properties": { "kind": { "const": kind.name } } }, "then": then })
+    }
+
     /// A rule of this kind written in this way.
     fn rule(&mut self, kind: &KindEntry, way: &'static Way) -> Value {
         let mut rule = self.object(kind.name, way.needs, way.may);
-        let common = condition::KEYS.iter().filter(|key| !way.knows(key.name)).copied().collect_vec();
+        let common = condition::KEYS
+            .iter()
+            .filter(|key| kind.ways.iter().all(|way| !way.knows(key.name)))
+            .copied()
+            .collect_vec();
         let effects: &[Key] = if kind.own_points { &[] } else { &RULE_EFFECTS };
         let others = self.object("rule", &RULE_NEEDED, &[&common, effects].concat());
         let fields = rule.as_object_mut().zip(others.as_object());

@@ -25,7 +25,7 @@ impl Judge<'_> {
     pub fn motion_cost(&self, left: bool, from: &[u8], to: &[u8]) -> i32 {
         let hand = if left { HandName::Left } else { HandName::Right };
         let own = self.motions.iter().filter(|(_, motion)| motion.hand == hand);
-        own.map(|(_, motion)| motion.cost(from, to)).sum()
+        own.fold(0, |sum: i32, (_, motion)| sum.saturating_add(motion.cost(from, to)))
     }
 
     /// Whether some rule looks at both hands at once on the way to this chord.

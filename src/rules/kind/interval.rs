@@ -1,5 +1,7 @@
 //! `interval`: a distance in semitones between sounding voices, whatever their degrees.
 
+use itertools::Itertools;
+
 use super::RuleKind;
 use crate::chord::Degree;
 use crate::error::{Error, Kind};
@@ -73,7 +75,7 @@ impl RuleKind for Interval {
         let between = fields.word(&WHERE, &BETWEEN, faults).unwrap_or(Between::Any);
         let except = fields.list(&EXCEPT, faults).unwrap_or_default();
         let semitones = fields.numbers(&SEMITONES, faults)?;
-        let semitones = semitones.into_iter().filter_map(|n| u8::try_from(n).ok()).collect();
+        let semitones = semitones.into_iter().filter_map(|n| u8::try_from(n).ok()).sorted().dedup().collect();
         Some(Self { semitones, between, except })
     }
 

@@ -27,7 +27,15 @@ impl RuleKind for Pair {
     }];
 
     fn read(_: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        let (lower, upper) = (fields.parsed(&LOWER, faults), fields.parsed(&UPPER, faults));
+        let (lower, upper) =
+            (fields.parsed::<Degree>(&LOWER, faults), fields.parsed::<Degree>(&UPPER, faults));
+        if lower.is_some() && lower == upper {
+            faults.add(
+                fields.span_of(&UPPER),
+                "`lower` and `upper` are the same degree",
+                "write a `doubling` rule for a degree in two octaves",
+            );
+        }
         let either_way = fields.flag(&EITHER_WAY, faults).unwrap_or(false);
         Some(Self { lower: lower?, upper: upper?, either_way })
     }

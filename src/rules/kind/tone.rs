@@ -175,7 +175,7 @@ mod tests {
             for (left, right) in itertools::iproduct!(0..16u8, 0..16u8) {
                 let keys = |bits: u8, octave: u8| -> Vec<u8> {
                     let chosen = (0..4).filter(|at| bits >> at & 1 == 1);
-                    chosen.map(|at| octave + altered[usize::from(at)]).collect()
+                    chosen.map(|at| octave + altered[at as usize]).collect()
                 };
                 let counted = match hand {
                     "" => left | right,

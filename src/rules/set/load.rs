@@ -126,11 +126,32 @@ impl RuleSet {
         }
         paths.sort();
         let mut pile = Pile::default();
-        for path in &paths {
-            match read_file(path) {
-                Ok(draft) => pile.own(draft, identity(path), path.parent()),
+        let mut files = Vec::new();
+        for own in &paths {
+            match read_file(own) {
+                Ok((file, errors)) => {
+                    pile.broken |= !errors.is_empty();
+                    pile.errors.extend(errors);
+                    pile.siblings.push(identity(own));
+                    files.push((Arc::new(file), identity(own)));
+                }
                 Err(error) => pile.errors.push(error),
             }
+        }
+        // What any of them extends lies below all of them, in an order that does not depend on theirs.
+        let mut wanted: Vec<(&String, usize)> = Vec::new();
+        for (at, (file, _)) in files.iter().enumerate() {
+            wanted.extend(file.extends.iter().map(|(_, name)| (name, at)));
+        }
+        wanted.sort();
+        wanted.dedup_by_key(|(name, _)| *name);
+        for (name, at) in wanted {
+            if let Some((file, identity)) = files.get(at) {
+                pile.lay_below(file, identity, Some(path), &|wanted| wanted == name);
+            }
+        }
+        for (file, identity) in files {
+            pile.push(file, identity, true);
         }
         let quarrels = pile.quarrels();
         pile.errors.extend(quarrels);
@@ -178,8 +199,12 @@ fn read_file(path: &Path) -> Result<Draft> {
     // One byte more than the limit is enough to see that it is exceeded.
     let limit = u64::try_from(LARGEST_FILE).unwrap_or(u64::MAX).saturating_add(1);
     let mut bytes = Vec::new();
-    std::fs::File::open(path)
-        .and_then(|file| file.take(limit).read_to_end(&mut bytes))
+    // Only files: a pipe would be waited for.
+    let open = std::fs::metadata(path).and_then(|about| match about.is_file() {
+        true => std::fs::File::open(path),
+        false => Err(std::io::Error::other("it is no file")),
+    });
+    open.and_then(|file| file.take(limit).read_to_end(&mut bytes))
         .map_err(|e| Error::new(ErrorKind::Io, format!("cannot read `{name}`: {e}")))?;
     let text = String::from_utf8(bytes).map_err(|e| {
         let at = e.utf8_error().valid_up_to();
@@ -197,6 +222,8 @@ struct Pile {
     /// From which on they are the set's own, whose cases count.
     own: Vec<bool>,
     laid: Vec<Identity>,
+    /// The files of the folder, which need not extend one another.
+    siblings: Vec<Identity>,
     /// The files that are being laid down, for circles.
     open: Vec<(Identity, String)>,
     errors: Vec<Error>,
@@ -210,29 +237,38 @@ type Draft = (File, Vec<Error>);
 impl Pile {
     /// Lays down what a file of the set's own extends, and the file.
     fn own(&mut self, (file, errors): Draft, identity: Identity, folder: Option<&Path>) {
+        self.broken |= !errors.is_empty();
         self.errors.extend(errors);
         self.lay_own(Arc::new(file), identity, folder);
     }
 
     fn lay_own(&mut self, file: Arc<File>, identity: Identity, folder: Option<&Path>) {
-        // Another file of the folder may extend it.
-        let there = self.laid.iter().position(|laid| *laid == identity && identity != Identity::Text);
-        if let Some(own) = there.and_then(|at| self.own.get_mut(at)) {
-            *own = true;
-            return;
-        }
-        self.lay(file, identity, folder);
-        if let Some(own) = self.own.last_mut() {
-            *own = true;
-        }
+        self.lay_below(&file, &identity, folder, &|_| true);
+        self.push(file, identity, true);
     }
 
-    fn lay(&mut self, file: Arc<File>, identity: Identity, folder: Option<&Path>) {
+    fn push(&mut self, file: Arc<File>, identity: Identity, own: bool) {
+        self.laid.push(identity);
+        self.files.push(file);
+        self.own.push(own);
+    }
+
+    /// Lays down what the file extends, as far as it is wanted.
+    fn lay_below(
+        &mut self,
+        file: &File,
+        identity: &Identity,
+        folder: Option<&Path>,
+        wanted: &dyn Fn(&str) -> bool,
+    ) {
         self.open.push((identity.clone(), file.text.name.clone()));
         let mut faults = file.faults();
-        for (span, wanted) in &file.extends {
-            match self.extended(wanted, folder, &mut faults, span.clone()) {
-                Some(Ok((below, identity, folder))) => self.lay(below, identity, folder.as_deref()),
+        for (span, name) in file.extends.iter().filter(|(_, name)| wanted(name)) {
+            match self.extended(name, folder, &mut faults, span.clone()) {
+                Some(Ok((below, identity, folder))) => {
+                    self.lay_below(&below, &identity, folder.as_deref(), &|_| true);
+                    self.push(below, identity, false);
+                }
                 Some(Err(error)) => {
                     self.errors.extend(error.into_all());
                     self.broken = true;
@@ -244,9 +280,6 @@ impl Pile {
         let faults = faults.into_found();
         self.broken |= !faults.is_empty();
         self.errors.extend(faults);
-        self.laid.push(identity);
-        self.files.push(file);
-        self.own.push(false);
     }
 
     /// The file that is meant; `None` where there is nothing to lay down, because it lies there or because of a fault.
@@ -277,7 +310,7 @@ impl Pile {
             faults.add(span, message, "leave one of the two out of `extends`");
             return None;
         }
-        if self.laid.contains(&identity) {
+        if self.laid.contains(&identity) || self.siblings.contains(&identity) {
             return None;
         }
         if self.open.len() >= DEEPEST {
@@ -360,10 +393,6 @@ impl Pile {
 
     /// Puts the files on top of a set: same id replaces in place, others are added behind.
     fn into_set(self, base: Option<&RuleSet>) -> Result<RuleSet> {
-        let below = base.map_or(&[] as &[Rule], |base| &base.rules);
-        let mut slots: Vec<Option<Rule>> =
-            below.iter().cloned().map(|rule| Some(Rule { cases: Vec::new(), ..rule })).collect();
-        let mut places: HashMap<String, usize> = below.iter().map(|rule| rule.id.clone()).zip(0..).collect();
         let mut set = RuleSet {
             name: String::new(),
             threshold: base.and_then(|base| base.threshold),
@@ -372,50 +401,100 @@ impl Pile {
             made_of: self.laid,
         };
         let mut errors = self.errors;
-        let mut gone: HashSet<String> = HashSet::new();
-        for (file, own) in self.files.into_iter().zip(self.own) {
-            let mut faults = file.faults();
-            for (span, id) in &file.off {
-                match places.remove(id).and_then(|at| slots.get_mut(at)) {
-                    Some(slot) => {
-                        *slot = None;
-                        gone.insert(id.clone());
-                    }
-                    // It may be in what could not be laid down, or another set below has switched it off already.
-                    None if self.broken || gone.contains(id) => {}
-                    None => faults.add(
-                        span.clone(),
-                        format!("there is no rule `{}` to switch off", crate::pitch::shown(id)),
-                        suggestion(id, slots.iter().flatten().map(|rule| &rule.id)),
-                    ),
-                }
-            }
-            errors.extend(faults.into_found());
-            set.name.clone_from(&file.name);
-            set.threshold = file.threshold.or(set.threshold);
-            set.enough = file.enough.or(set.enough);
-            // A file that ships is kept for others, all else is read for this set alone.
-            let rules = Arc::try_unwrap(file).map_or_else(|shared| shared.rules.clone(), |file| file.rules);
-            for mut rule in rules {
-                if !own {
-                    // Its cases hold for the set as it ships; what stands on top may well change them.
-                    rule.cases.clear();
-                }
-                match places.get(&rule.id).and_then(|at| slots.get_mut(*at)) {
-                    Some(slot) => *slot = Some(rule),
-                    None => {
-                        places.insert(rule.id.clone(), slots.len());
-                        slots.push(Some(rule));
-                    }
-                }
-            }
+        let mut stack = Stack::over(base, self.broken);
+        let (own, below): (Vec<_>, Vec<_>) = self.files.into_iter().zip(self.own).partition(|(_, own)| *own);
+        for (file, _) in below {
+            errors.extend(stack.switch_off(&file));
+            set.take_settings(&file);
+            stack.add(file, false);
         }
-        set.rules = slots.into_iter().flatten().collect();
+        // What the own files switch off lies below all of them.
+        for (file, _) in &own {
+            errors.extend(stack.switch_off(file));
+        }
+        for (file, _) in own {
+            set.take_settings(&file);
+            stack.add(file, true);
+        }
+        set.rules = stack.slots.into_iter().flatten().collect();
         if set.rules.len() > MOST_RULES {
             let message = format!("the set has {} rules, the limit is {MOST_RULES}", set.rules.len());
             return Err(Error::new(ErrorKind::Limit, message).with_help("leave some out"));
         }
         Error::of_all(in_order(errors)).map_or(Ok(set), Err)
+    }
+}
+
+impl RuleSet {
+    fn take_settings(&mut self, file: &File) {
+        self.name.clone_from(&file.name);
+        self.threshold = file.threshold.or(self.threshold);
+        self.enough = file.enough.or(self.enough);
+    }
+}
+
+/// The rules on top of one another.
+struct Stack {
+    slots: Vec<Option<Rule>>,
+    /// Where the rule of an id lies.
+    places: HashMap<String, usize>,
+    /// What has been switched off.
+    gone: HashSet<String>,
+    /// Whether something could not be laid down.
+    broken: bool,
+}
+
+impl Stack {
+    fn over(base: Option<&RuleSet>, broken: bool) -> Self {
+        let below = base.map_or(&[] as &[Rule], |base| &base.rules);
+        let untested = |rule: &Rule| Some(Rule { cases: Vec::new(), ..rule.clone() });
+        Self {
+            slots: below.iter().map(untested).collect(),
+            places: below.iter().map(|rule| rule.id.clone()).zip(0..).collect(),
+            gone: HashSet::new(),
+            broken,
+        }
+    }
+
+    fn switch_off(&mut self, file: &File) -> Vec<Error> {
+        let mut faults = file.faults();
+        for (span, id) in &file.off {
+            match self.places.remove(id).and_then(|at| self.slots.get_mut(at)) {
+                Some(slot) => {
+                    *slot = None;
+                    self.gone.insert(id.clone());
+                }
+                // It may be in what could not be laid down, or another file has switched it off already.
+                None if self.broken || self.gone.contains(id) || faults.is_full() => {}
+                None => faults.add(
+                    span.clone(),
+                    format!("there is no rule `{}` to switch off", crate::pitch::shown(id)),
+                    match self.places.is_empty() {
+                        true => "nothing lies below: name in `extends` what it is a rule of".to_owned(),
+                        false => suggestion(id, self.slots.iter().flatten().map(|rule| &rule.id)),
+                    },
+                ),
+            }
+        }
+        faults.into_found()
+    }
+
+    fn add(&mut self, file: Arc<File>, own: bool) {
+        // A file that ships is kept for others, all else is read for this set alone.
+        let rules = Arc::try_unwrap(file).map_or_else(|shared| shared.rules.clone(), |file| file.rules);
+        for mut rule in rules {
+            if !own {
+                // Its cases hold for the set as it ships; what stands on top may well change them.
+                rule.cases.clear();
+            }
+            match self.places.get(&rule.id).and_then(|at| self.slots.get_mut(*at)) {
+                Some(slot) => *slot = Some(rule),
+                None => {
+                    self.places.insert(rule.id.clone(), self.slots.len());
+                    self.slots.push(Some(rule));
+                }
+            }
+        }
     }
 }
 

@@ -167,7 +167,7 @@ impl RuleSet {
             let before = self.rules.len();
             self.rules.retain(|rule| rule.id != id);
             if self.rules.len() == before {
-                let message = format!("there is no rule `{}` to switch off", crate::pitch::shown(id));
+                let message = format!("there is no rule `{}` in `{}`", crate::pitch::shown(id), self.name);
                 return Err(Error::new(ErrorKind::Rules, message).with_help(suggestion(id, self.ids())));
             }
         }

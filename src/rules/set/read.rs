@@ -129,11 +129,15 @@ impl File {
         fields.require(needed, faults);
         match fields.number(&FORMAT, faults) {
             Some(NEWEST_FORMAT) | None => {}
-            Some(other) => faults.add(
-                fields.span_of(&FORMAT),
-                format!("format {other} is not known, this version reads format {NEWEST_FORMAT}"),
-                "use a newer version of the library, or write the file in this format",
-            ),
+            Some(other) => {
+                faults.add(
+                    fields.span_of(&FORMAT),
+                    format!("format {other} is not known, this version reads format {NEWEST_FORMAT}"),
+                    "use a newer version of the library, or write the file in this format",
+                );
+                // What another format means by the rest is not known either.
+                return Self::empty(Arc::clone(text));
+            }
         }
         let mut file = Self {
             name: fields.text(&NAME, faults).unwrap_or_default(),
