@@ -69,31 +69,32 @@ impl Sound {
     }
 
     /// Takes the keys of a hand in and gives their pitch classes.
-    #[inline]
+    #[inline(always)] // what is counted key by key stays in registers
     fn push(&mut self, hand: &[u8], hear: &mut impl FnMut(u8, u16)) -> u16 {
-        let mut classes = 0;
-        let [mut lowest, ..] = self.keys;
+        let Self { mut count, mut near, mut classes, mut doubled, keys: [mut lowest, ..], .. } = *self;
         let mut above = self.keys().last().map_or(0, |key| key + 1);
+        let mut own = 0;
         for key in hand {
-            let cell = self.keys.get_mut(usize::from(self.count));
+            let cell = self.keys.get_mut(usize::from(count));
             let (Some(cell), Some(class)) = (cell, CLASS_OF.get(usize::from(*key))) else { continue };
             if *key < above {
                 continue;
             }
-            if self.count == 0 {
+            if count == 0 {
                 lowest = *key;
             }
             *cell = *key;
             above = key + 1;
-            self.count += 1;
-            self.near |= 1 << (key.wrapping_sub(lowest) & 63);
-            hear(*class, self.classes);
+            count += 1;
+            near |= 1 << (key.wrapping_sub(lowest) & 63);
+            hear(*class, classes);
             let bit = 1 << class;
-            self.doubled |= self.classes & bit;
-            self.classes |= bit;
+            doubled |= classes & bit;
             classes |= bit;
+            own |= bit;
         }
-        classes
+        (self.count, self.near, self.classes, self.doubled) = (count, near, classes, doubled);
+        own
     }
 
     /// The number of each [`Place`]; [`NONE`] where there is none.

@@ -176,3 +176,58 @@ impl Test {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const ALL: [Between; 5] = [Between::Any, Between::Left, Between::Right, Between::Hands, Between::Top];
+
+    /// The definition: every pair of voices.
+    fn slow(test: Test, left: &[u8], right: &[u8]) -> Vec<(i32, u16)> {
+        let keys = [left, right].concat();
+        let top = keys.len().saturating_sub(2);
+        let mut found = Vec::new();
+        for (at, low) in keys.iter().enumerate() {
+            for (other, high) in keys.iter().enumerate().skip(at + 1) {
+                let meant = match test.between {
+                    Between::Any => true,
+                    Between::Left => other < left.len(),
+                    Between::Right => at >= left.len(),
+                    Between::Hands => at < left.len() && other >= left.len(),
+                    Between::Top => at == top,
+                };
+                if meant && high - low == test.semitones && test.spared >> (low % 12) & 1 == 0 {
+                    found.push((1, 1 << (low % 12) | 1 << (high % 12)));
+                }
+            }
+        }
+        found
+    }
+
+    proptest! {
+        /// Near and far, for every distance that a rule may name.
+        #[test]
+        fn prop_as_pair_by_pair(
+            keys in prop_oneof![
+                prop::collection::btree_set(50u8..80, 0..=10usize),
+                prop::collection::btree_set(0u8..=127, 0..=10usize),
+            ],
+            left in 0usize..=10,
+            spared in 0u16..4096,
+        ) {
+            let keys: Vec<u8> = keys.into_iter().collect();
+            let (left, right) = keys.split_at(left.min(keys.len()));
+            let sound = Sound::new(left, right);
+            for between in ALL {
+                for semitones in 1..=48 {
+                    let test = Test { between, semitones, spared };
+                    let mut found = Vec::new();
+                    test.run(&sound, |times, classes| found.push((times, classes)));
+                    prop_assert_eq!(found, slow(test, left, right), "{:?}", test);
+                }
+            }
+        }
+    }
+}

@@ -104,3 +104,41 @@ impl Test {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// The definition: every note against every key, near and far.
+        #[test]
+        fn prop_as_key_by_key(
+            keys in prop_oneof![
+                prop::collection::btree_set(50u8..80, 0..=10usize),
+                prop::collection::btree_set(0u8..=127, 0..=10usize),
+            ],
+            notes in prop::collection::vec((any::<u8>(), 1u8..=16), 1..4),
+            top in prop::option::of(0u8..=127),
+            above in 0u64..1 << 49,
+            per_sixteenth: bool,
+        ) {
+            let keys: Vec<u8> = keys.into_iter().collect();
+            let notes = notes.into_iter().map(|(key, sixteenths)| MovingNote { key, sixteenths }).collect();
+            let test = Test { above, notes, top, per_sixteenth };
+            let mut expected = Vec::new();
+            for note in &test.notes {
+                for key in keys.iter().filter(|key| **key <= note.key && Some(**key) != top) {
+                    let below = note.key - key;
+                    if below <= 48 && above >> below & 1 == 1 {
+                        let times = if per_sixteenth { i32::from(note.sixteenths) } else { 1 };
+                        expected.push((times, 1 << (key % 12) | 1 << (note.key % 12)));
+                    }
+                }
+            }
+            let mut found = Vec::new();
+            test.run(&Sound::new(&[], &keys), |times, classes| found.push((times, classes)));
+            prop_assert_eq!(found, expected);
+        }
+    }
+}
