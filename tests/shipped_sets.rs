@@ -274,7 +274,8 @@ fn all_dominants_have_the_seven_colours_of_the_first_lessons() {
     }
 }
 
-/// The left hand plays the full shell, unless that would lie too low to be clear; and what is no colour is either the chord's
+/// The left hand plays the full shell, or on a root below C3, where the full one would be muddy, root and seventh; and what
+/// is no colour is either the chord's
 /// own triad or charged.
 #[test]
 fn all_first_lessons_play_the_full_shell() {
@@ -290,12 +291,20 @@ fn all_first_lessons_play_the_full_shell() {
                 continue;
             }
             let instead = with_full.iter().find(|own| own.triad == entry.triad).unwrap();
-            assert!(fires(entry, "another-shell"), "{} over {over}", entry.triad);
-            assert!(fires(instead, "low-interval-limit"), "{} over {over}", entry.triad);
+            let low = |entry: &CatalogueEntry| entry.best.voicing.left().lowest().unwrap().midi() < 48;
+            assert!(low(instead), "{} over {over}", entry.triad);
+            let shell = entry.best.shell;
+            assert!(
+                shell == Shell::RootSeventh
+                    || fires(entry, "another-low-shell")
+                    || fires(entry, "another-shell"),
+                "{} over {over}: {shell}",
+                entry.triad
+            );
             other += 1;
         }
     }
-    assert!(full > 20 * other, "{full} and {other}");
+    assert!(full > 2 * other, "{full} and {other}");
     for over in on_all_roots(&["C7"]) {
         for entry in plain(over, &rules).iter().filter(|entry| entry.verdict == Verdict::Plain) {
             assert_eq!(
@@ -414,7 +423,13 @@ fn all_colours_of_the_dense_set_have_two_altered_tensions() {
         for entry in plain(over, &rules).iter().filter(|entry| entry.verdict != Verdict::Clash) {
             let altered = tensions(entry, over).iter().filter(|degree| degree.is_altered_tension()).count();
             assert_eq!(entry.verdict == Verdict::Colour, altered >= 2, "{} over {over}", entry.triad);
-            assert_eq!(entry.best.score.colour, 19 * altered as i32, "{} over {over}", entry.triad);
+            let together = 30 * altered.saturating_sub(1);
+            assert_eq!(
+                entry.best.score.colour as usize,
+                10 * altered + together,
+                "{} over {over}",
+                entry.triad
+            );
         }
         // More colour goes further than the standard set lets it: the densest entries come first.
         let three = |entry: &CatalogueEntry| {
@@ -528,7 +543,7 @@ fn all_hands_with_a_bass_player_leave_the_root_out() {
     }
 }
 
-/// In a tune the left hand of chords without a written bass has no root, and lies from D3 to G4, for one of them a semitone
+/// In a tune the left hand of chords with a seventh and without a written bass has no root, and lies from D3 to G4, for one of them a semitone
 /// outside (Israels, *Exploring Jazz
 /// Arranging*, lesson 5: nothing but root or fifth below D3; the upper end is a textbook's, unsigned).
 #[test]
@@ -538,8 +553,7 @@ fn all_left_hands_with_a_bass_player_in_a_tune() {
     let (mut seen, mut within) = (0, 0);
     for placed in &arranged {
         let (Some(over), Some(voicing)) = (placed.chord, placed.voicing) else { continue };
-        let has_guides = !over.quality().guide_tones().is_empty();
-        if over.bass().is_some() || !has_guides {
+        if over.bass().is_some() || over.quality().seventh_degree().is_none() {
             continue;
         }
         let left = voicing.left();
