@@ -219,6 +219,15 @@ impl<'t, 'a> Fields<'t, 'a> {
         flag
     }
 
+    /// A flag that says something only where it is `true`.
+    pub(in crate::rules) fn only_true(&mut self, key: &Key, faults: &mut Faults<'_>) -> Option<()> {
+        if !self.flag(key, faults)? {
+            let message = format!("`{}` is `false`", key.name);
+            faults.add(self.span_of(key), message, "leave the rule out, or write `true`");
+        }
+        Some(())
+    }
+
     /// A text that one of our types reads.
     pub(in crate::rules) fn parsed<T: FromStr<Err = Error>>(
         &mut self,

@@ -56,10 +56,7 @@ impl RuleKind for Doubling {
         if way == 0 {
             return Some(Self { degrees: Some(fields.list(&DEGREES, faults)?), within });
         }
-        let span = fields.span_of(&LOWEST);
-        if !fields.flag(&LOWEST, faults)? {
-            faults.add(span, "`bass` is `false`", "leave the rule out, or write `true`");
-        }
+        fields.only_true(&LOWEST, faults)?;
         Some(Self { degrees: None, within })
     }
 

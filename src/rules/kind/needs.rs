@@ -59,13 +59,7 @@ impl RuleKind for Needs {
     ];
 
     fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
-        let mut flagged = |key: &Key, needs| {
-            let span = fields.span_of(key);
-            if !fields.flag(key, faults)? {
-                faults.add(span, format!("`{}` is `false`", key.name), "leave the rule out, or write `true`");
-            }
-            Some(needs)
-        };
+        let mut flagged = |key: &Key, needs| fields.only_true(key, faults).map(|()| needs);
         match way {
             1 => flagged(&WRITTEN, Self::Written),
             2 => flagged(&BASS, Self::Bass),

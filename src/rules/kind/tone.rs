@@ -72,11 +72,7 @@ impl RuleKind for Tone {
                 Some(Self::Degrees { degrees, hand, beyond })
             }
             1 => {
-                let span = fields.span_of(&AGAINST);
-                let against = fields.flag(&AGAINST, faults)?;
-                if !against {
-                    faults.add(span, "`against-symbol` is `false`", "leave the rule out, or write `true`");
-                }
+                fields.only_true(&AGAINST, faults)?;
                 Some(Self::AgainstSymbol)
             }
             _ => {

@@ -4,6 +4,7 @@ mod check;
 mod describe;
 mod diff;
 mod load;
+mod pile;
 mod read;
 
 use std::sync::Arc;
@@ -11,7 +12,7 @@ use std::sync::Arc;
 pub use check::Warning;
 pub use describe::RuleDescription;
 pub use diff::Difference;
-pub(super) use load::Identity;
+pub(super) use pile::Identity;
 pub(super) use read::{File, HEAD, RULE_CASES, RULE_EFFECTS, RULE_NEEDED};
 
 use super::condition::Condition;
