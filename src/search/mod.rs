@@ -12,6 +12,8 @@ mod arrange;
 mod arrangement;
 mod candidates;
 mod catalogue;
+#[doc(hidden)]
+pub mod paths;
 mod progression;
 mod reharmonised;
 mod step;

@@ -1,0 +1,117 @@
+//! What the cheapest path to each pair of each layer costs.
+
+use super::layer::{Coming, Layer};
+use super::step::{DEAREST, NEVER, Scratch, joint_step, step};
+
+/// What both hands together cost on the way to a layer: `cost(layer, which of its comings, pair before, pair)`, in points ≥ 0.
+pub trait Joint: Fn(usize, usize, usize, usize) -> i32 {}
+
+impl<F: Fn(usize, usize, usize, usize) -> i32> Joint for F {}
+
+/// What the cheapest path to each pair of each layer costs, the pair included. Four bytes for each pair.
+#[derive(Clone, Debug, Default)]
+pub struct Costs {
+    /// All layers, one behind the other, each counted from its cheapest pair.
+    cells: Vec<i32>,
+    /// Where each layer starts in `cells`.
+    starts: Vec<usize>,
+    /// What the cheapest pair of each layer costs.
+    grounds: Vec<i64>,
+}
+
+impl Costs {
+    pub(super) fn layers(&self) -> usize {
+        self.starts.len()
+    }
+
+    /// The costs of a layer, counted from its cheapest pair.
+    pub(super) fn of(&self, layer: usize) -> &[i32] {
+        let start = self.starts.get(layer).copied().unwrap_or(usize::MAX);
+        let end = self.starts.get(layer + 1).copied().unwrap_or(self.cells.len());
+        self.cells.get(start..end).unwrap_or_default()
+    }
+
+    /// What the cheapest pair of a layer costs.
+    pub(super) fn ground(&self, layer: usize) -> i64 {
+        self.grounds.get(layer).copied().unwrap_or_default()
+    }
+
+    /// Takes the costs of one more layer in.
+    pub(super) fn push(&mut self, costs: impl IntoIterator<Item = i32>, ground: i64) {
+        let start = self.cells.len();
+        self.cells.extend(costs);
+        let cells = self.cells.get_mut(start..).unwrap_or_default();
+        let cheapest = cells.iter().copied().min().filter(|cost| *cost <= DEAREST).unwrap_or(0);
+        for cost in cells {
+            *cost = if *cost > DEAREST { NEVER } else { *cost - cheapest };
+        }
+        self.starts.push(start);
+        self.grounds.push(ground.saturating_add(i64::from(cheapest)));
+    }
+}
+
+/// The cheapest ways to all pairs of a layer, without what the pairs cost, and what they are counted from; into `out`.
+pub(super) fn ways_to(
+    at: usize,
+    layers: &[Layer],
+    costs: &Costs,
+    joint: &impl Joint,
+    scratch: &mut Scratch,
+    [out, more]: [&mut Vec<i32>; 2],
+) -> i64 {
+    let Some(layer) = layers.get(at) else { return 0 };
+    let mut ground = 0;
+    for (which, coming) in layer.from.iter().enumerate() {
+        let target = if which == 0 { &mut *out } else { &mut *more };
+        one_coming(at, which, coming, layer, layers, costs, joint, scratch, target);
+        let own = costs.ground(coming.layer);
+        if which == 0 {
+            ground = own;
+            continue;
+        }
+        // Both are counted from the lower of the two.
+        let (up, up_more) = ((ground - own).max(0), (own - ground).max(0));
+        ground = ground.min(own);
+        for (cost, other) in out.iter_mut().zip(&*more) {
+            *cost = lifted(*cost, up).min(lifted(*other, up_more));
+        }
+    }
+    ground
+}
+
+pub(super) fn lifted(cost: i32, up: i64) -> i32 {
+    if cost > DEAREST { NEVER } else { i32::try_from(i64::from(cost) + up).unwrap_or(NEVER).min(NEVER) }
+}
+
+#[expect(clippy::too_many_arguments, reason = "the parts of one step")]
+fn one_coming(
+    at: usize,
+    which: usize,
+    coming: &Coming,
+    layer: &Layer,
+    layers: &[Layer],
+    costs: &Costs,
+    joint: &impl Joint,
+    scratch: &mut Scratch,
+    out: &mut Vec<i32>,
+) {
+    let before = layers.get(coming.layer).map_or((0, 0), |before| (before.lefts, before.rights));
+    let known = costs.of(coming.layer);
+    step(known, before, coming, (layer.lefts, layer.rights), scratch, out);
+    if coming.joint {
+        let joint = |from, to| joint(at, which, from, to);
+        joint_step(known, before.1, coming, layer, joint, scratch, out);
+    }
+}
+
+/// What the pairs of a layer cost together with the ways to them; a layer without a way to it is one where paths start.
+pub(super) fn with_base<'a>(layer: &'a Layer, ways: &'a [i32]) -> impl Iterator<Item = i32> + 'a {
+    let is_start = layer.from.is_empty();
+    (0..layer.pairs()).map(move |pair| {
+        let way = if is_start { 0 } else { ways.get(pair).copied().unwrap_or(NEVER) };
+        match layer.cost_of(pair) {
+            Some(base) if way <= DEAREST => way + base,
+            _ => NEVER,
+        }
+    })
+}

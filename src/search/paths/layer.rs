@@ -1,0 +1,141 @@
+//! What the search is given: layers of shapes for two hands, what each pair costs, and the ways from layer to layer.
+
+/// One chord, or one of several ways to play it: how many shapes each hand has, the cost of each pair, and from which layers
+/// one comes here.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Layer {
+    /// Left shapes.
+    pub lefts: usize,
+    /// Right shapes.
+    pub rights: usize,
+    /// `lefts × rights` costs, a row for each left shape; [`Layer::NEVER`] for a pair that cannot be played. Costs beyond ten
+    /// million points count as that much.
+    pub base: Vec<i32>,
+    /// The layers before, which must stand earlier; none where a path starts here. Paths end in layers that nobody comes from.
+    pub from: Vec<Coming>,
+}
+
+/// The ways from one layer to the next.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Coming {
+    /// The layer before.
+    pub layer: usize,
+    /// What it costs each left shape there to become each here.
+    pub left: Ways,
+    /// The same for right shapes.
+    pub right: Ways,
+    /// Whether the way costs something more that looks at both hands at once.
+    pub joint: bool,
+}
+
+impl Layer {
+    /// The cost of a pair that cannot be played.
+    pub const NEVER: i32 = i32::MAX;
+    /// No pair costs or earns more points than this.
+    pub const MOST: i32 = 10_000_000;
+
+    /// How many pairs there are.
+    pub fn pairs(&self) -> usize {
+        self.lefts * self.rights
+    }
+
+    /// The cost of a pair, within bounds; `None` where it cannot be played.
+    pub(super) fn cost_of(&self, pair: usize) -> Option<i32> {
+        self.base
+            .get(pair)
+            .filter(|cost| **cost != Self::NEVER)
+            .map(|cost| (*cost).clamp(-Self::MOST, Self::MOST))
+    }
+}
+
+/// What it costs each shape of one hand to become each of the next.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Ways {
+    to: usize,
+    cells: Cells,
+    least: i32,
+    most: i32,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+enum Cells {
+    Narrow(Vec<i16>),
+    Wide(Vec<i32>),
+}
+
+impl Default for Cells {
+    fn default() -> Self {
+        Self::Narrow(Vec::new())
+    }
+}
+
+impl Ways {
+    /// The costs, a row of `to` for each shape before; beyond ten million points they count as that much.
+    pub fn new(to: usize, costs: &[i32]) -> Self {
+        let mut ways = Self::default();
+        ways.set(to, costs);
+        ways
+    }
+
+    /// The same in place, keeping what memory there is.
+    pub fn set(&mut self, to: usize, costs: &[i32]) {
+        self.to = to;
+        let (least, most) =
+            costs.iter().fold((i32::MAX, i32::MIN), |(low, high), c| (low.min(*c), high.max(*c)));
+        if costs.is_empty() {
+            (self.least, self.most) = (0, 0);
+        } else {
+            (self.least, self.most) =
+                (least.clamp(-Layer::MOST, Layer::MOST), most.clamp(-Layer::MOST, Layer::MOST));
+        }
+        let small = i16::MIN / 4..=i16::MAX / 4;
+        let is_narrow = small.contains(&least.clamp(-20_000, 20_000).try_into().unwrap_or(i16::MAX))
+            && small.contains(&most.clamp(-20_000, 20_000).try_into().unwrap_or(i16::MAX));
+        if is_narrow || costs.is_empty() {
+            let mut cells = match std::mem::take(&mut self.cells) {
+                Cells::Narrow(cells) => cells,
+                Cells::Wide(_) => Vec::new(),
+            };
+            cells.clear();
+            cells.extend(costs.iter().map(|cost| *cost as i16));
+            self.cells = Cells::Narrow(cells);
+        } else {
+            self.cells = Cells::Wide(costs.iter().map(|c| (*c).clamp(-Layer::MOST, Layer::MOST)).collect());
+        }
+    }
+
+    /// How many shapes there are behind.
+    pub fn to(&self) -> usize {
+        self.to
+    }
+
+    /// What it costs this shape to become that.
+    pub fn get(&self, from: usize, to: usize) -> i32 {
+        let at = from * self.to + to;
+        match &self.cells {
+            Cells::Narrow(cells) => cells.get(at).map_or(Layer::MOST, |cost| i32::from(*cost)),
+            Cells::Wide(cells) => cells.get(at).copied().unwrap_or(Layer::MOST),
+        }
+    }
+
+    /// The least and the most that a way costs.
+    pub(super) fn range(&self) -> (i32, i32) {
+        (self.least, self.most)
+    }
+
+    /// The costs as short words, where all fit well.
+    pub(super) fn narrow(&self) -> Option<&[i16]> {
+        match &self.cells {
+            Cells::Narrow(cells) => Some(cells),
+            Cells::Wide(_) => None,
+        }
+    }
+
+    /// The costs as long words.
+    pub(super) fn wide(&self) -> std::borrow::Cow<'_, [i32]> {
+        match &self.cells {
+            Cells::Narrow(cells) => cells.iter().map(|cost| i32::from(*cost)).collect(),
+            Cells::Wide(cells) => cells.into(),
+        }
+    }
+}

@@ -1,0 +1,17 @@
+//! The exact search for the cheapest paths through layers of shapes for two hands.
+
+mod costs;
+mod dense;
+mod first;
+mod layer;
+mod solved;
+mod step;
+
+pub use costs::Costs;
+pub use dense::best_dense;
+pub use layer::{Coming, Layer, Ways};
+pub use solved::{Path, Solved};
+pub use step::Scratch;
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,225 @@
+//! The cheapest paths through layers: one, several, several that differ.
+
+use super::costs::{Costs, Joint, lifted, ways_to, with_base};
+use super::first::{Bounds, first_paths};
+use super::layer::Layer;
+use super::step::{NEVER, Scratch};
+
+/// A path: its cost, and the pair that it takes in each layer it goes through, as the layer, the left shape and the right.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Path {
+    /// The sum of pairs and ways.
+    pub cost: i64,
+    /// Layer, left shape, right shape, in order.
+    pub nodes: Vec<(usize, usize, usize)>,
+}
+
+/// Layers with what the cheapest path to each pair costs.
+#[derive(Debug)]
+pub struct Solved<'a, J> {
+    layers: &'a [Layer],
+    joint: J,
+    costs: Costs,
+}
+
+/// Whoever is asked once a layer whether to go on.
+pub trait GoOn: FnMut(usize) -> bool {}
+
+impl<F: FnMut(usize) -> bool> GoOn for F {}
+
+impl<'a, J: Joint> Solved<'a, J> {
+    /// Finds the costs.
+    ///
+    /// # Complexity
+    ///
+    /// Time `Σ L'·R'·R + L'·L·R` at most, memory four bytes for each pair, `Σ L·R`, with L, R the shapes of a layer and L', R'
+    /// those of the one before. Where the way to a layer is `joint`, pairs of pairs are looked at, `L'·R'·L·R` at the most.
+    pub fn new(layers: &'a [Layer], joint: J) -> Self {
+        let never_stopped = Self::while_asked(layers, joint, |_| true);
+        never_stopped.unwrap_or_else(|joint| Self { layers: &[], joint, costs: Costs::default() })
+    }
+
+    /// The same, asking before each layer whether to go on; the other value of `joint` back where not.
+    pub fn while_asked(layers: &'a [Layer], joint: J, mut go_on: impl GoOn) -> Result<Self, J> {
+        let mut costs = Costs::default();
+        let (mut scratch, mut ways, mut more) = (Scratch::default(), Vec::new(), Vec::new());
+        for (at, layer) in layers.iter().enumerate() {
+            if !go_on(at) {
+                return Err(joint);
+            }
+            let ground = ways_to(at, layers, &costs, &joint, &mut scratch, [&mut ways, &mut more]);
+            costs.push(with_base(layer, &ways), ground);
+        }
+        Ok(Self { layers, joint, costs })
+    }
+
+    /// The cheapest path; among equals the one with the smallest numbers, later layers first, in a layer the left shape first.
+    /// `None` where there is none.
+    pub fn best(&self) -> Option<Path> {
+        self.cheapest(1).pop()
+    }
+
+    /// The cheapest paths in order, at most so many; equals as [`Solved::best`] orders them.
+    ///
+    /// # Complexity
+    ///
+    /// For each pair that a path goes through for the first time, a look at every pair before it.
+    pub fn cheapest(&self, count: usize) -> Vec<Path> {
+        let view = Plain { costs: &self.costs };
+        first_paths(self.layers, &self.joint, &view, count).unwrap_or_default()
+    }
+
+    /// The cheapest paths in order, of which each differs from all before it in at least `least` layers. Two pairs of a layer are
+    /// the same where `class(layer, pair)` gives the same.
+    ///
+    /// The first is the cheapest of all; each further one the cheapest that differs so much from those found. `None` where the
+    /// search would take more than some million steps.
+    ///
+    /// # Complexity
+    ///
+    /// For each path found, `least + 1` times what [`Solved::new`] takes; then best-first search with the largest of those bounds,
+    /// which is exact for the second path.
+    pub fn varied(
+        &self,
+        count: usize,
+        least: usize,
+        class: impl Fn(usize, usize) -> u32,
+    ) -> Option<Vec<Path>> {
+        let mut found: Vec<Path> = Vec::new();
+        let mut apart: Vec<Apart> = Vec::new();
+        while found.len() < count {
+            let view = Constrained { plain: &self.costs, apart: &apart, least, class: &class };
+            let Some(path) = first_paths(self.layers, &self.joint, &view, 1)?.pop() else { break };
+            if found.len() + 1 < count {
+                apart.push(Apart::new(self.layers, &self.joint, &self.costs, &path, least, &class));
+            }
+            found.push(path);
+        }
+        Some(found)
+    }
+
+    /// What the cheapest path to each pair costs.
+    pub fn costs(&self) -> &Costs {
+        &self.costs
+    }
+}
+
+/// No further conditions.
+struct Plain<'a> {
+    costs: &'a Costs,
+}
+
+impl Bounds for Plain<'_> {
+    type Needs = ();
+
+    fn at_end(&self) {}
+
+    fn before(&self, (): &(), _: usize, _: usize) {}
+
+    fn costs(&self, (): &(), layer: usize) -> (std::borrow::Cow<'_, [i32]>, i64) {
+        (self.costs.of(layer).into(), self.costs.ground(layer))
+    }
+}
+
+/// What it costs to reach a pair so that a number of layers up to it differ from a path.
+struct Apart {
+    /// For each number of layers from 1.
+    costs: Vec<Costs>,
+    /// The class of the path's pair in each layer, where it goes there.
+    classes: Vec<Option<u32>>,
+}
+
+impl Apart {
+    fn new(
+        layers: &[Layer],
+        joint: &impl Joint,
+        plain: &Costs,
+        path: &Path,
+        least: usize,
+        class: &impl Fn(usize, usize) -> u32,
+    ) -> Self {
+        let mut classes = vec![None; layers.len()];
+        for (layer, left, right) in &path.nodes {
+            let rights = layers.get(*layer).map_or(0, |layer| layer.rights);
+            if let Some(slot) = classes.get_mut(*layer) {
+                *slot = Some(class(*layer, left * rights + right));
+            }
+        }
+        let mut costs: Vec<Costs> = vec![Costs::default(); least];
+        let (mut scratch, mut more) = (Scratch::default(), Vec::new());
+        let mut ways: Vec<Vec<i32>> = vec![Vec::new(); least + 1];
+        let mut grounds = vec![0i64; least + 1];
+        for (at, layer) in layers.iter().enumerate() {
+            for (needed, (ways, ground)) in ways.iter_mut().zip(&mut grounds).enumerate() {
+                let known = match needed.checked_sub(1) {
+                    None => plain,
+                    Some(index) => costs.get(index).unwrap_or(plain),
+                };
+                *ground = ways_to(at, layers, known, joint, &mut scratch, [ways, &mut more]);
+            }
+            let own = classes.get(at).copied().flatten();
+            let differs: Vec<bool> = (0..layer.pairs()).map(|pair| own != Some(class(at, pair))).collect();
+            for (index, known) in costs.iter_mut().enumerate() {
+                // Behind a pair that differs one less is needed.
+                let (Some([fewer, same]), Some([ground_fewer, ground_same])) =
+                    (ways.get(index..index + 2), grounds.get(index..index + 2))
+                else {
+                    continue;
+                };
+                let ground = (*ground_fewer).min(*ground_same);
+                let start = layer.from.is_empty();
+                let fewer = with_base(layer, fewer).map(|cost| (cost, ground_fewer - ground));
+                let same = with_base(layer, same).map(|cost| (cost, ground_same - ground));
+                let chosen = fewer.zip(same).zip(&differs).map(|((fewer, same), differs)| {
+                    // Where a path starts, only one difference is to be had.
+                    let (cost, up) = if *differs { fewer } else { same };
+                    let out_of_reach = start && index + 1 > usize::from(*differs);
+                    if out_of_reach { NEVER } else { lifted(cost, up) }
+                });
+                let chosen: Vec<i32> = chosen.collect();
+                known.push(chosen, ground);
+            }
+        }
+        Self { costs, classes }
+    }
+}
+
+/// Paths that differ from others.
+struct Constrained<'a, C> {
+    plain: &'a Costs,
+    apart: &'a [Apart],
+    least: usize,
+    class: &'a C,
+}
+
+impl<C: Fn(usize, usize) -> u32> Bounds for Constrained<'_, C> {
+    /// In how many layers the rest must still differ from each.
+    type Needs = Vec<u16>;
+
+    fn at_end(&self) -> Vec<u16> {
+        vec![u16::try_from(self.least).unwrap_or(u16::MAX); self.apart.len()]
+    }
+
+    fn before(&self, needs: &Vec<u16>, layer: usize, pair: usize) -> Vec<u16> {
+        let class = (self.class)(layer, pair);
+        let left = |(need, apart): (&u16, &Apart)| {
+            let differs = apart.classes.get(layer).copied().flatten() != Some(class);
+            need.saturating_sub(u16::from(differs))
+        };
+        needs.iter().zip(self.apart).map(left).collect()
+    }
+
+    fn costs(&self, needs: &Vec<u16>, layer: usize) -> (std::borrow::Cow<'_, [i32]>, i64) {
+        let ground = self.plain.ground(layer);
+        let mut all: Vec<i32> = self.plain.of(layer).to_vec();
+        for (need, apart) in needs.iter().zip(self.apart) {
+            let known = usize::from(*need).checked_sub(1).and_then(|index| apart.costs.get(index));
+            let Some(known) = known else { continue };
+            let up = known.ground(layer) - ground;
+            for (cost, own) in all.iter_mut().zip(known.of(layer)) {
+                *cost = (*cost).max(lifted(*own, up));
+            }
+        }
+        (all.into(), ground)
+    }
+}

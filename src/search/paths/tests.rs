@@ -1,0 +1,203 @@
+//! The search against every path there is.
+
+use proptest::prelude::*;
+
+use super::*;
+
+/// Layers with the one or two before them as comings, in the sizes given.
+#[derive(Clone, Debug)]
+struct Plan {
+    layers: Vec<Layer>,
+}
+
+/// Where way costs beyond some thousand are asked for, short words do not hold them.
+fn ways(from: usize, to: usize, scale: i32) -> impl Strategy<Value = Ways> {
+    prop::collection::vec((0..12i32).prop_map(move |cost| cost * scale), from * to)
+        .prop_map(move |costs| Ways::new(to, &costs))
+}
+
+/// Shapes: sizes of each layer, whether it forks.
+fn plans(most_layers: usize, most: usize, scale: i32) -> impl Strategy<Value = Plan> {
+    prop::collection::vec((1..=most, 1..=most + 1, any::<bool>(), any::<bool>()), 1..=most_layers)
+        .prop_flat_map(move |sizes| {
+            let layers: Vec<_> =
+                sizes
+                    .iter()
+                    .enumerate()
+                    .map(|(at, (lefts, rights, skips, joint))| {
+                        let (lefts, rights) = (*lefts, *rights);
+                        let mut befores: Vec<usize> = at.checked_sub(1).into_iter().collect();
+                        // Sometimes also from the layer before that: two ways to play the same chord.
+                        befores.extend(at.checked_sub(2).filter(|_| *skips));
+                        let joint = *joint;
+                        let from: Vec<_> = befores
+                            .into_iter()
+                            .map(|before| {
+                                let (l, r) = (sizes[before].0, sizes[before].1);
+                                (ways(l, lefts, scale), ways(r, rights, scale)).prop_map(
+                                    move |(left, right)| Coming { layer: before, left, right, joint },
+                                )
+                            })
+                            .collect();
+                        let base = prop::option::weighted(0.8, -40..60i32)
+                            .prop_map(move |cost| cost.map_or(Layer::NEVER, |cost| cost * scale));
+                        (prop::collection::vec(base, lefts * rights), from)
+                            .prop_map(move |(base, from)| Layer { lefts, rights, base, from })
+                    })
+                    .collect();
+            layers.prop_map(|layers| Plan { layers })
+        })
+}
+
+/// Some cost that does not divide into hands.
+fn both(layer: usize, which: usize, from: usize, to: usize) -> i32 {
+    ((layer * 7 + which * 5 + from * 3 + to * 11) % 9) as i32
+}
+
+/// Every path there is, in order: by cost, then by numbers from the end.
+fn all_paths(layers: &[Layer]) -> Vec<Path> {
+    // Unfinished paths from the end: cost so far, where they stand, the order of their choices.
+    type Open = (i64, usize, usize, Vec<(usize, usize)>, Vec<(usize, usize, usize)>);
+    let goes_on = |at: usize| layers.iter().any(|layer| layer.from.iter().any(|c| c.layer == at));
+    let mut open: Vec<Open> = Vec::new();
+    for (end, at) in (0..layers.len()).filter(|at| !goes_on(*at)).enumerate() {
+        for pair in (0..layers[at].pairs()).filter(|pair| layers[at].base[*pair] != Layer::NEVER) {
+            open.push((i64::from(layers[at].base[pair]), at, pair, vec![(end, pair)], Vec::new()));
+        }
+    }
+    let mut done: Vec<(i64, Vec<(usize, usize)>, Path)> = Vec::new();
+    while let Some((cost, at, pair, order, mut nodes)) = open.pop() {
+        let layer = &layers[at];
+        nodes.push((at, pair / layer.rights, pair % layer.rights));
+        if layer.from.is_empty() {
+            nodes.reverse();
+            done.push((cost, order, Path { cost, nodes }));
+            continue;
+        }
+        for (which, coming) in layer.from.iter().enumerate() {
+            let before = &layers[coming.layer];
+            for from in (0..before.pairs()).filter(|from| before.base[*from] != Layer::NEVER) {
+                let way = coming.left.get(from / before.rights, pair / layer.rights)
+                    + coming.right.get(from % before.rights, pair % layer.rights)
+                    + if coming.joint { both(at, which, from, pair) } else { 0 };
+                let cost = cost + i64::from(way) + i64::from(before.base[from]);
+                let order = [order.clone(), vec![(which, from)]].concat();
+                open.push((cost, coming.layer, from, order, nodes.clone()));
+            }
+        }
+    }
+    done.sort_by(|a, b| (a.0, &a.1).cmp(&(b.0, &b.1)));
+    done.into_iter().map(|(_, _, path)| path).collect()
+}
+
+fn check_all(plan: &Plan) -> Result<(), TestCaseError> {
+    let solved = Solved::new(&plan.layers, both);
+    let expected = all_paths(&plan.layers);
+    prop_assert_eq!(solved.best(), expected.first().cloned());
+    for count in [1, 2, 5, 20, expected.len() + 3] {
+        let found = solved.cheapest(count);
+        prop_assert_eq!(&found[..], &expected[..count.min(expected.len())]);
+    }
+    Ok(())
+}
+
+/// In how many layers two paths differ.
+fn differences(a: &Path, b: &Path, class: impl Fn(usize, usize) -> u32, layers: &[Layer]) -> usize {
+    let of = |node: &(usize, usize, usize)| (node.0, class(node.0, node.1 * layers[node.0].rights + node.2));
+    a.nodes.iter().filter(|node| b.nodes.iter().all(|other| of(node) != of(other))).count()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(3_000))]
+
+    /// The cheapest, and however many in order, among all paths; the same among equals.
+    #[test]
+    fn prop_the_cheapest_are_the_first_of_all(plan in plans(4, 3, 1)) {
+        check_all(&plan)?;
+    }
+
+    /// The same where short words do not hold the costs.
+    #[test]
+    fn prop_dear_ones_too(plan in plans(3, 3, 60_000)) {
+        check_all(&plan)?;
+    }
+
+    /// Against the dense step, in larger sizes.
+    #[test]
+    fn prop_the_factored_step_finds_what_the_dense_step_finds(plan in plans(6, 6, 1)) {
+        let solved = Solved::new(&plan.layers, both);
+        prop_assert_eq!(solved.best(), best_dense(&plan.layers, both));
+    }
+
+    /// Each is the first of all that differs enough from those before it.
+    #[test]
+    fn prop_varied(plan in plans(4, 2, 1), least in 0usize..4, classes in 1u32..4) {
+        let solved = Solved::new(&plan.layers, both);
+        let class = |layer: usize, pair: usize| (layer as u32 + pair as u32) % classes;
+        for by_pair in [true, false] {
+            let class = |layer, pair: usize| if by_pair { pair as u32 } else { class(layer, pair) };
+            let found = solved.varied(4, least, class).unwrap();
+            let mut expected: Vec<Path> = Vec::new();
+            for path in all_paths(&plan.layers) {
+                let far = |other: &Path| differences(&path, other, class, &plan.layers) >= least;
+                if expected.len() < 4 && expected.iter().all(far) {
+                    expected.push(path);
+                }
+                if least == 0 && expected.len() == 1 {
+                    // Nothing need differ: the same path again and again.
+                    let same = expected[0].clone();
+                    expected = vec![same; 4];
+                }
+            }
+            prop_assert_eq!(&found, &expected);
+        }
+    }
+}
+
+/// However dear the chords are, and however many, there is a way.
+#[test]
+fn ok_dear_layers_and_long_tunes() {
+    let layer = |at: usize, cost: i32, joint: bool| Layer {
+        lefts: 2,
+        rights: 2,
+        base: vec![cost, cost - 1, Layer::NEVER, cost],
+        from: at
+            .checked_sub(1)
+            .map(|before| Coming {
+                layer: before,
+                left: Ways::new(2, &[0, 1, 1, 0]),
+                right: Ways::new(2, &[0, 1, 1, 0]),
+                joint,
+            })
+            .into_iter()
+            .collect(),
+    };
+    for joint in [false, true] {
+        let layers: Vec<Layer> = (0..4_000).map(|at| layer(at, 1_000_000 + at as i32 % 3, joint)).collect();
+        let best = Solved::new(&layers, |_, _, _, _| 0).best().unwrap();
+        assert!(best.nodes.iter().all(|(_, l, r)| (*l, *r) == (0, 1)));
+        assert_eq!(best.cost, (0..4_000).map(|at| 999_999 + at % 3).sum::<i64>());
+        let mad = [i32::MAX - 1, i32::MAX - 5, i32::MIN + 5];
+        let mad: Vec<Layer> = mad.into_iter().enumerate().map(|(at, cost)| layer(at, cost, joint)).collect();
+        assert_eq!(Solved::new(&mad, |_, _, _, _| i32::MAX).best().unwrap().nodes.len(), 3);
+    }
+}
+
+#[test]
+fn ok_nothing_to_search() {
+    let none = |layers: &[Layer]| {
+        let solved = Solved::new(layers, both);
+        assert_eq!(solved.best(), None);
+        assert!(
+            solved.cheapest(3).is_empty() && solved.varied(3, 1, |_, pair| pair as u32).unwrap().is_empty()
+        );
+        assert_eq!(best_dense(layers, both), None);
+    };
+    none(&[]);
+    none(&[Layer::default()]);
+    let never = Layer { lefts: 1, rights: 1, base: vec![Layer::NEVER], from: Vec::new() };
+    none(std::slice::from_ref(&never));
+    let coming = Coming { layer: 0, left: Ways::default(), right: Ways::default(), joint: false };
+    none(&[never.clone(), Layer { from: vec![coming], ..never }]);
+    assert!(Solved::while_asked(&[Layer::default(), Layer::default()], both, |at| at == 0).is_err());
+}
