@@ -63,6 +63,11 @@ impl Grouped {
         self.all.push((source, test));
     }
 
+    /// All tests, with the rules that they come from.
+    pub(super) fn all(&self) -> &[(Source, Test)] {
+        &self.all
+    }
+
     /// Counts what fires, and what `others` add to it.
     #[inline]
     pub(super) fn sum(&self, left: &[u8], right: &[u8], others: impl FnOnce(&Sound, &mut Sum)) -> Sum {
@@ -112,7 +117,7 @@ impl Grouped {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use proptest::prelude::*;
 
     use super::super::Frame;
@@ -155,7 +160,7 @@ mod tests {
         ]
     "##;
 
-    fn more() -> RuleSet {
+    pub(in super::super) fn more() -> RuleSet {
         let text = MORE.replace('@', r#"message = "x", help = "y", source = "invented for this test""#);
         RuleSet::from_toml("more.toml", &text).unwrap()
     }
@@ -188,7 +193,7 @@ mod tests {
         fired
     }
 
-    fn situation(at: usize) -> Situation {
+    pub(in super::super) fn situation(at: usize) -> Situation {
         let moving = vec![MovingNote { key: 74, sixteenths: 3 }, MovingNote { key: 61, sixteenths: 8 }];
         [
             Situation::default(),

@@ -3,6 +3,7 @@
 mod frame;
 mod grouped;
 mod motion;
+mod pairs;
 mod places;
 mod sink;
 mod sound;
@@ -12,6 +13,7 @@ use smallvec::SmallVec;
 
 pub(super) use self::frame::Frame;
 use self::grouped::Grouped;
+pub(crate) use self::pairs::PairScores;
 pub(super) use self::places::Place;
 use self::sink::{Explain, Fired, Sink, Source, Sum};
 pub(super) use self::sound::{HANDS, HandName, Sound};
@@ -177,12 +179,17 @@ impl<'r> Judge<'r> {
     /// matter; linear in the number of other rules that apply to the chord. No allocation.
     #[inline]
     pub fn score_keys(&self, left: &[u8], right: &[u8]) -> Score {
+        self.sum_of(left, right).score()
+    }
+
+    #[inline]
+    fn sum_of(&self, left: &[u8], right: &[u8]) -> Sum {
         let others = |sound: &Sound, sum: &mut Sum| {
             if self.is_rare {
                 self.run_rare(sound, sum);
             }
         };
-        self.always.sum(left, right, others).score()
+        self.always.sum(left, right, others)
     }
 
     /// Verdict and points of a voicing.

@@ -89,6 +89,13 @@ impl Both {
         let both = weight.cost.unsigned_abs() | weight.colour.unsigned_abs() << 32;
         self.0 = self.0.wrapping_add(both.wrapping_mul(u64::from(times)));
     }
+
+    /// Takes so many times the points away that were added before.
+    pub(super) fn take_times(&mut self, weight: &Sum, times: u32) {
+        let mut taken = Self::default();
+        taken.add_times(weight, times);
+        self.0 = self.0.wrapping_sub(taken.0);
+    }
 }
 
 /// What one rule has fired: its points each time, how often, and the pitch classes concerned.

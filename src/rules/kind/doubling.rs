@@ -1,6 +1,6 @@
 //! `doubling`: a degree that sounds in more than one octave.
 
-use super::RuleKind;
+use super::{Division, RuleKind};
 use crate::chord::Degree;
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
 use crate::rules::judge::{Frame, Sound};
@@ -84,6 +84,16 @@ pub(in crate::rules) struct Test {
 }
 
 impl Test {
+    pub(super) fn division(&self) -> Division {
+        match self.within {
+            _ if self.bass => Division::Whole,
+            Within::Any => Division::Doubled(self.classes),
+            Within::Left => Division::Left,
+            Within::Right => Division::Right,
+            Within::Hands => Division::Doubled(self.classes),
+        }
+    }
+
     /// The pitch classes, where it counts the voices of both hands.
     pub(in crate::rules) fn anywhere(&self) -> Option<u16> {
         (!self.bass && self.within == Within::Any).then_some(self.classes)

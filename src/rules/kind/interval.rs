@@ -2,7 +2,7 @@
 
 use itertools::Itertools;
 
-use super::RuleKind;
+use super::{Division, RuleKind};
 use crate::chord::Degree;
 use crate::error::{Error, Kind};
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
@@ -102,6 +102,22 @@ pub(in crate::rules) struct Test {
 }
 
 impl Test {
+    pub(super) fn division(self) -> Division {
+        match self.between {
+            Between::Any => Division::Across { within: true },
+            Between::Hands => Division::Across { within: false },
+            Between::Left => Division::Left,
+            Between::Right => Division::Right,
+            Between::Top => Division::Joint { within: false },
+        }
+    }
+
+    /// Whether it fires between this key of the left hand and one of the right.
+    pub(super) fn times_across(self, key: u8, right: u128) -> i32 {
+        let upper = right.checked_shr(u32::from(key) + u32::from(self.semitones)).unwrap_or(0) & 1 == 1;
+        i32::from(upper && self.spared >> (key % 12) & 1 == 0)
+    }
+
     /// The gap that it is about, where it is one alone and spares none.
     pub(in crate::rules) fn place(self) -> Option<Place> {
         (self.between == Between::Top && self.spared == 0).then_some(Place::GapOnTop)

@@ -189,7 +189,71 @@ pub(super) enum Test {
     Roughness(roughness::Test),
 }
 
+/// How what a test finds in two hands, neither of them empty, follows from what it finds in less.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Division {
+    /// What it finds in the left hand alone.
+    Left,
+    /// What it finds in the right hand alone.
+    Right,
+    /// What it finds in each hand alone, added up.
+    Each,
+    /// A number for each left key with the keys of the right hand ([`Test::times_across`]), added up; and, `within`, what it finds
+    /// in each hand alone.
+    Across { within: bool },
+    /// What it finds in the left hand's highest key with the right hand; `within`: more than in that key alone, and what it finds
+    /// in the left hand alone besides.
+    Joint { within: bool },
+    /// Once where either hand has this pitch class.
+    Class(u8),
+    /// It depends on which of these pitch classes sound ([`Test::times_of_classes`]).
+    Classes(u16),
+    /// What it finds in each hand alone, and once more for each of these pitch classes that both hands have.
+    Doubled(u16),
+    /// A pair of pitch classes.
+    Pair(PairTest),
+    /// None of these.
+    Whole,
+}
+
 impl Test {
+    /// How it divides between hands.
+    pub(super) fn division(&self) -> Division {
+        match self {
+            Self::Present(class) => Division::Class(*class),
+            Self::Absent(classes) => Division::Classes(*classes),
+            Self::Pair(test) => Division::Pair(*test),
+            Self::Several(test) => test.division(),
+            Self::Interval(test) => test.division(),
+            Self::OtherBass(_) | Self::Shells(_) => Division::Left,
+            Self::Voices(test) => test.division(),
+            Self::Doubling(test) => test.division(),
+            Self::Spacing(test) => test.division(),
+            Self::Outside(test) => test.division(),
+            Self::Low(_) => Division::Joint { within: true },
+            Self::Reach(_) | Self::Fingers(_) | Self::Melody(_) => Division::Each,
+            Self::Structure(_) => Division::Right,
+            Self::Roughness(_) => Division::Whole,
+        }
+    }
+
+    /// How often it fires where these pitch classes sound; for tests that look at no more than that.
+    pub(super) fn times_of_classes(&self, classes: u16) -> i32 {
+        match self {
+            Self::Absent(absent) => i32::from(classes & absent == 0),
+            Self::Several(test) => test.times(classes),
+            _ => 0,
+        }
+    }
+
+    /// How often it fires between a left key and the keys of the right hand, one bit each; for tests that look at pairs of keys.
+    pub(super) fn times_across(&self, key: u8, right: u128) -> i32 {
+        match self {
+            Self::Interval(test) => test.times_across(key, right),
+            _ => 0,
+        }
+    }
+
     /// Whether there are hands for which it fires.
     pub(super) fn can_fire(&self) -> bool {
         match self {

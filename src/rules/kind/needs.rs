@@ -1,6 +1,6 @@
 //! `needs`: something that must sound.
 
-use super::{RuleKind, Test};
+use super::{Division, RuleKind, Test};
 use crate::chord::Degree;
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
 use crate::rules::judge::{Frame, HANDS, HandName, Place, Sound};
@@ -105,6 +105,13 @@ pub(in crate::rules) struct Voices {
 }
 
 impl Voices {
+    pub(super) fn division(&self) -> Division {
+        match self.hand {
+            HandName::Left => Division::Left,
+            HandName::Right => Division::Right,
+        }
+    }
+
     pub(in crate::rules) fn place(&self) -> Place {
         match self.hand {
             HandName::Left => Place::LeftCount,

@@ -1,6 +1,6 @@
 //! `register`: where on the keyboard.
 
-use super::RuleKind;
+use super::{Division, RuleKind};
 use crate::pitch::{Interval, Pitch};
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
 use crate::rules::judge::{Frame, HANDS, HandName, Place, Sound};
@@ -146,6 +146,13 @@ pub(in crate::rules) struct Outside {
 }
 
 impl Outside {
+    pub(super) fn division(&self) -> Division {
+        match self.place {
+            Place::LeftLowest | Place::LeftHighest => Division::Left,
+            _ => Division::Right,
+        }
+    }
+
     pub(super) fn can_fire(&self) -> bool {
         self.from > 0 || self.to < 127
     }

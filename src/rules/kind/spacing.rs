@@ -1,6 +1,6 @@
 //! `spacing`: how far apart voices lie.
 
-use super::RuleKind;
+use super::{Division, RuleKind};
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
 use crate::rules::judge::{Frame, Place, Sound};
 
@@ -71,6 +71,14 @@ impl RuleKind for Spacing {
 }
 
 impl Spacing {
+    pub(super) fn division(self) -> Division {
+        match self.between {
+            Between::Hands | Between::Top => Division::Joint { within: false },
+            Between::Right => Division::Right,
+            Between::Left => Division::Left,
+        }
+    }
+
     pub(super) fn can_fire(&self) -> bool {
         self.at_least > 1 || self.at_most < 127
     }

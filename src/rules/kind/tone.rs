@@ -1,6 +1,6 @@
 //! `tone`: what one degree is over a chord.
 
-use super::{RuleKind, Test};
+use super::{Division, RuleKind, Test};
 use crate::chord::{AvoidPolicy, Degree, DegreeSet, Scale};
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
 use crate::rules::judge::{Frame, HANDS, HandName, Sound};
@@ -112,6 +112,19 @@ pub(in crate::rules) struct Several {
 }
 
 impl Several {
+    pub(super) fn division(&self) -> Division {
+        match self.hand {
+            None => Division::Classes(self.classes),
+            Some(HandName::Left) => Division::Left,
+            Some(HandName::Right) => Division::Right,
+        }
+    }
+
+    /// How many too many of these pitch classes there are; 0 or less where there are not.
+    pub(super) fn times(&self, played: u16) -> i32 {
+        (played & self.classes).count_ones() as i32 - self.beyond
+    }
+
     #[inline]
     pub(in crate::rules) fn run(&self, sound: &Sound, mut fire: impl FnMut(i32, u16)) {
         let played = match self.hand {
@@ -119,7 +132,7 @@ impl Several {
             None => sound.classes,
         };
         let found = played & self.classes;
-        let times = found.count_ones() as i32 - self.beyond;
+        let times = self.times(played);
         if times > 0 {
             fire(times, found);
         }

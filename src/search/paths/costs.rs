@@ -20,9 +20,6 @@ pub struct Costs {
 }
 
 impl Costs {
-    pub(super) fn layers(&self) -> usize {
-        self.starts.len()
-    }
 
     /// The costs of a layer, counted from its cheapest pair.
     pub(super) fn of(&self, layer: usize) -> &[i32] {
