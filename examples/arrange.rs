@@ -65,8 +65,13 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     let arrangement = arrange(
         &progression,
         &rules,
-        ArrangeOptions { hand: arguments.hand, octave: arguments.octave, bass_player: arguments.bass_player },
-    );
+        ArrangeOptions {
+            hand: arguments.hand,
+            octave: arguments.octave,
+            bass_player: arguments.bass_player,
+            ..ArrangeOptions::default()
+        },
+    )?;
     let of_chords: Vec<(usize, ReportFinding)> = findings
         .iter()
         .filter_map(|f| {

@@ -129,7 +129,7 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     }
 
     let tune = Progression::from_symbols("C", [("Dm7", "F5"), ("G7", "E5"), ("Cmaj7", "E5"), ("A7", "C#5")])?;
-    let arrangement = arrange(&tune, &rules, ArrangeOptions::default());
+    let arrangement = arrange(&tune, &rules, ArrangeOptions::default())?;
     say!("four chords, cost {}:", arrangement.cost);
     for chord in &arrangement.chords {
         if let (Some(symbol), Some(voicing)) = (chord.chord, chord.voicing) {
@@ -138,6 +138,6 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     }
     // Without the rules in code: either is switched off by its id like any other.
     let calmer = rules.off(["two-tensions", "steady-texture"])?;
-    say!("by the files alone, cost {}", arrange(&tune, &calmer, ArrangeOptions::default()).cost);
+    say!("by the files alone, cost {}", arrange(&tune, &calmer, ArrangeOptions::default())?.cost);
     Ok(())
 }

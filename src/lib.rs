@@ -56,7 +56,7 @@
 //!
 //! let progression =
 //!     Progression::from_symbols("F", [("Gm7", "Bb4"), ("C7", "G4"), ("Fmaj7", "A4")])?;
-//! let arrangement = arrange(&progression, RuleSet::standard(), Default::default());
+//! let arrangement = arrange(&progression, RuleSet::standard(), Default::default())?;
 //! for chord in &arrangement.chords {
 //!     println!("{}", chord.voicing.unwrap());
 //! }

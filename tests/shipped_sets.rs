@@ -119,7 +119,7 @@ fn tunes() -> [Progression; 2] {
 }
 
 fn arranged(rules: &RuleSet, options: ArrangeOptions) -> Vec<ArrangedChord> {
-    tunes().iter().flat_map(|tune| arrange(tune, rules, options).chords).collect()
+    tunes().iter().flat_map(|tune| arrange(tune, rules, options).unwrap().chords).collect()
 }
 
 /// Hands of every size, the melody in every octave, with and without a bass player.
@@ -131,7 +131,7 @@ fn some_options() -> Vec<ArrangeOptions> {
         (HandSize::Large, Octave::Up, true),
         (custom, Octave::Up, false),
     ]
-    .map(|(hand, octave, bass_player)| ArrangeOptions { hand, octave, bass_player })
+    .map(|(hand, octave, bass_player)| ArrangeOptions { hand, octave, bass_player, ..ArrangeOptions::default() })
     .to_vec()
 }
 

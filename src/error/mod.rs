@@ -31,6 +31,7 @@ pub(crate) enum Kind {
     Sheet,
     Io,
     NoAnswer,
+    Stopped,
 }
 
 /// An error of this crate: opaque, with predicates.
@@ -175,6 +176,11 @@ impl Error {
     /// The question was understood, but nothing answers it under the rules and options given.
     pub fn is_no_answer(&self) -> bool {
         self.0.kind == Kind::NoAnswer
+    }
+
+    /// Somebody who was told how far the work was has stopped it.
+    pub fn is_stopped(&self) -> bool {
+        self.0.kind == Kind::Stopped
     }
 
     /// The whole story on several lines: message, the marked text, help; then the errors found with it.

@@ -81,7 +81,7 @@ pub trait Rule: Send + Sync {
 ///
 /// let rules = RuleSet::standard().clone().with_motion_rule(NoThirdsInTheBass);
 /// let tune = Progression::from_symbols("C", [("Dm7", "F5"), ("G7", "D5"), ("Cmaj7", "E5")])?;
-/// assert!(arrange(&tune, &rules, Default::default()).cost >= arrange(&tune, RuleSet::standard(), Default::default()).cost);
+/// assert!(arrange(&tune, &rules, Default::default())?.cost >= arrange(&tune, RuleSet::standard(), Default::default())?.cost);
 /// # Ok::<(), overshell::Error>(())
 /// ```
 pub trait MotionRule: Send + Sync {

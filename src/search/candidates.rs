@@ -19,7 +19,7 @@ pub(super) struct Shape {
 }
 
 impl Shape {
-    fn new(hand: Hand, melody: bool) -> Self {
+    pub(super) fn new(hand: Hand, melody: bool) -> Self {
         let keys = keys(hand.pitches());
         let moving = keys.len() - usize::from(melody && !keys.is_empty());
         Self { hand, keys, moving }

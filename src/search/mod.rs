@@ -10,19 +10,22 @@
 
 mod arrange;
 mod arrangement;
+mod arranger;
 mod candidates;
 mod catalogue;
+mod options;
 #[doc(hidden)]
 pub mod paths;
 mod progression;
 mod reharmonised;
-mod step;
 mod under_melody;
+mod watch;
 
-pub use arrange::{ArrangeOptions, Octave, arrange, arrange_many};
+pub use arrange::{arrange, arrange_many, arrange_many_watched};
 pub use arrangement::{ArrangedChord, Arrangement, Structure};
+pub use arranger::{Arranger, Pin, Pinned, Variety};
 pub use catalogue::{CatalogueEntry, CatalogueOptions, CataloguePlacing, catalogue};
+pub use options::{ArrangeOptions, Instead, Octave, SearchLimits};
 pub use progression::{Progression, Slot};
-#[doc(hidden)]
-pub use step::{Layer, best_path, best_path_dense, best_path_joint};
 pub use under_melody::{Member, UnderMelody, UnderMelodyEntry, under_melody};
+pub use watch::{Progress, Watch};

@@ -190,7 +190,7 @@ impl Below<'_> {
         let judgement = best.or_else(higher).map(|(voicing, _)| self.judge.judge(&voicing));
         let mut findings = judgement.as_ref().map_or_else(Vec::new, |j| j.findings.clone());
         if voicing.is_none() {
-            findings.insert(0, super::arrange::no_room());
+            findings.insert(0, super::arranger::no_room());
         }
         UnderMelodyEntry {
             member,

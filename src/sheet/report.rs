@@ -117,7 +117,9 @@ impl Report {
         arranged: &ArrangedChord,
         mut findings: Vec<ReportFinding>,
     ) -> ReportChord {
-        findings.extend(arranged.findings.iter().cloned().map(ReportFinding::from));
+        // What earns colour is no finding that a reader must act on.
+        let told = arranged.findings.iter().filter(|finding| !matches!(finding.effect, Effect::Colour(_)));
+        findings.extend(told.cloned().map(ReportFinding::from));
         let (left, right) = match &arranged.voicing {
             Some(voicing) => (voicing.left().pitches().to_vec(), voicing.right().pitches().to_vec()),
             None => (Vec::new(), arranged.melody.into_iter().collect()),

@@ -24,15 +24,12 @@ pub(crate) fn simple(sheet: &LeadSheet, octave_shift: i8) -> Arrangement {
             };
             ArrangedChord {
                 chord,
-                function: None,
                 melody,
                 voicing: found.map(|(voicing, _)| voicing),
                 structure,
                 tensions: tensions.by_number(),
                 sounding: chord,
-                cost: 0,
-                colour: 0,
-                findings: vec![],
+                ..ArrangedChord::default()
             }
         })
         .collect();

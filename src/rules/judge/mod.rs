@@ -45,7 +45,7 @@ pub struct Judge<'r> {
     motions: Vec<(u16, &'r Motion)>,
     outer: Vec<(u16, &'r Outer)>,
     coded_motions: Vec<Coded<'r, dyn MotionRule>>,
-    limits: SmallVec<[Limit; 2]>,
+    limits: SmallVec<[(u16, Limit); 2]>,
     asks_for_bass: bool,
 }
 
@@ -134,7 +134,7 @@ impl<'r> Judge<'r> {
                     judge.motions.extend(kind.motion().map(|motion| (source.rule, motion)));
                     judge.outer.extend(kind.outer().map(|outer| (source.rule, outer)));
                     judge.asks_for_bass |= kind.asks_for_bass();
-                    judge.limits.extend(kind.limit(judge.frame.hand_size));
+                    judge.limits.extend(kind.limit(judge.frame.hand_size).map(|limit| (source.rule, limit)));
                     kind.bake(&judge.frame, &mut tests);
                     let gate = rule.condition.gate(&judge.frame);
                     tests.drain(..).for_each(|test| judge.add(gate.as_ref(), source, test));
@@ -238,7 +238,13 @@ impl<'r> Judge<'r> {
     /// Whether the set lets a hand of the size in question play these keys, ascending: none of its `reach` rules that
     /// apply here sees more than its largest stretch. The searches offer nothing else.
     pub fn within_reach(&self, keys: &[u8]) -> bool {
-        self.limits.iter().all(|limit| limit.holds(keys))
+        self.limits.iter().all(|(_, limit)| limit.holds(keys))
+    }
+
+    /// The rules that say what hands reach here.
+    pub(crate) fn reach_rules(&self) -> Vec<&str> {
+        let rules = self.limits.iter().filter_map(|(rule, _)| self.rules.rules().get(usize::from(*rule)));
+        rules.map(|rule| rule.id.as_str()).collect()
     }
 
     /// Whether some rule asks for the written bass.

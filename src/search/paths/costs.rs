@@ -20,7 +20,6 @@ pub struct Costs {
 }
 
 impl Costs {
-
     /// The costs of a layer, counted from its cheapest pair.
     pub(super) fn of(&self, layer: usize) -> &[i32] {
         let start = self.starts.get(layer).copied().unwrap_or(usize::MAX);

@@ -1,0 +1,265 @@
+//! A whole tune with its candidates, as layers for the search.
+
+use std::collections::HashMap;
+
+use super::pin::{Pin, conflict, meets_melody};
+use super::place::{Place, Setting};
+use crate::chord::{Function, Reharmonisation};
+use crate::error::Result;
+use crate::rules::RuleSet;
+use crate::search::candidates::Shape;
+use crate::search::options::{ArrangeOptions, SearchLimits};
+use crate::search::paths::{Coming, Layer, Ways};
+use crate::search::progression::{Progression, Slot};
+use crate::search::watch::{Watch, tell};
+
+/// No way from chord to chord counts more than this many points.
+const DEAREST_WAY: i32 = Layer::MOST;
+
+/// A tune with its candidates in one octave.
+#[derive(Debug)]
+pub(super) struct Lattice<'r> {
+    pub(super) shift: i8,
+    /// The chords to be played with their candidates, each setting once.
+    places: Vec<Place<'r>>,
+    /// One for each layer.
+    pub(super) parts: Vec<Part>,
+    pub(super) layers: Vec<Layer>,
+    /// Slots whose chord has no candidates.
+    pub(super) without: Vec<usize>,
+}
+
+/// A chord that may be played for a slot, or a part of it.
+#[derive(Clone, Debug)]
+pub(super) struct Part {
+    pub(super) slot: usize,
+    place: usize,
+    pub(super) setting: Setting,
+    /// How the written chord is changed.
+    pub(super) by: Option<Reharmonisation>,
+    /// Whether it takes half of the slot's time and counts half.
+    pub(super) is_half: bool,
+    /// What the change costs, where this is its first part.
+    toll: i32,
+}
+
+impl Part {
+    /// What a pair counts here that alone counts so much.
+    pub(super) fn weighed(&self, points: i32) -> i32 {
+        self.toll + if self.is_half { points.div_euclid(2) } else { points }
+    }
+}
+
+/// What is asked.
+pub(super) struct Question<'q, 'r> {
+    pub(super) progression: &'q Progression,
+    pub(super) rules: &'r RuleSet,
+    pub(super) options: &'q ArrangeOptions,
+    pub(super) pins: &'q [(usize, Pin)],
+}
+
+impl<'r> Lattice<'r> {
+    /// The candidates of every chord, with the melody so many semitones higher.
+    pub(super) fn new(question: &Question<'_, 'r>, shift: i8, watch: Watch<'_>) -> Result<Self> {
+        let Question { progression, options, pins, .. } = question;
+        let limits = &options.limits;
+        let functions = progression.functions();
+        let mut lattice =
+            Self { shift, places: Vec::new(), parts: Vec::new(), layers: Vec::new(), without: Vec::new() };
+        let (mut known, mut ways) = (HashMap::new(), HashMap::new());
+        let mut all_pairs = 0;
+        // Where the chords before end.
+        let mut ends: Vec<usize> = Vec::new();
+        for (at, (slot, function)) in progression.slots.iter().zip(&functions).enumerate() {
+            tell(watch, at, progression.slots.len())?;
+            let own: Vec<Pin> = pins.iter().filter(|(slot, _)| *slot == at).map(|(_, pin)| *pin).collect();
+            let mut new_ends = Vec::new();
+            for parts in plays(progression, at, slot, *function, shift, options) {
+                let first = lattice.layers.len();
+                let mut before = ends.clone();
+                for mut part in parts {
+                    let Some(place) = lattice.place(&mut known, &part.setting, at, &own, question)? else {
+                        // One part without candidates takes the whole play away.
+                        lattice.layers.truncate(first);
+                        lattice.parts.truncate(first);
+                        before.clear();
+                        break;
+                    };
+                    part.place = place;
+                    let layer = lattice.layer(&part, &before, &mut ways);
+                    SearchLimits::hold(
+                        layer.pairs(),
+                        limits.pairs,
+                        "pairs",
+                        &format!("pairs of hands for chord {}", at + 1),
+                    )?;
+                    all_pairs += layer.pairs();
+                    SearchLimits::hold(
+                        all_pairs,
+                        limits.all_pairs,
+                        "all_pairs",
+                        "pairs of hands for all chords",
+                    )?;
+                    lattice.layers.push(layer);
+                    lattice.parts.push(part);
+                    before = vec![lattice.layers.len() - 1];
+                }
+                new_ends.extend(before.into_iter().filter(|end| *end >= first));
+            }
+            if !new_ends.is_empty() {
+                ends = new_ends;
+            } else if slot.chord.is_some() {
+                lattice.without.push(at);
+            }
+        }
+        Ok(lattice)
+    }
+
+    /// The place of a setting, found before or new; `None` where it has no candidates.
+    fn place(
+        &mut self,
+        known: &mut HashMap<Key, Vec<usize>>,
+        setting: &Setting,
+        slot: usize,
+        pins: &[Pin],
+        question: &Question<'_, 'r>,
+    ) -> Result<Option<usize>> {
+        let (rules, options) = (question.rules, question.options);
+        if !pins.is_empty() {
+            for pin in pins {
+                meets_melody(slot + 1, pin, setting.melody)?;
+            }
+            let place = Place::new(setting, pins, rules, options);
+            if place.is_empty() {
+                if Place::new(setting, &[], rules, options).is_empty() {
+                    return Ok(None);
+                }
+                let can = |pins: &[Pin]| !Place::new(setting, pins, rules, options).is_empty();
+                return Err(conflict(slot + 1, setting.chord, pins, can));
+            }
+            self.places.push(place);
+            return Ok(Some(self.places.len() - 1));
+        }
+        let key = Key::of(setting);
+        let candidates = known.entry(key).or_default();
+        let same = |at: &&usize| self.parts.iter().any(|part| part.place == **at && part.setting == *setting);
+        let found = candidates.iter().find(same).copied();
+        if let Some(found) = found {
+            return Ok(Some(found));
+        }
+        let place = Place::new(setting, &[], rules, options);
+        if place.is_empty() {
+            return Ok(None);
+        }
+        self.places.push(place);
+        candidates.push(self.places.len() - 1);
+        Ok(Some(self.places.len() - 1))
+    }
+
+    fn layer(
+        &self,
+        part: &Part,
+        before: &[usize],
+        known: &mut HashMap<(usize, usize), (Ways, Ways, bool)>,
+    ) -> Layer {
+        let Some(place) = self.places.get(part.place) else { return Layer::default() };
+        let weighed =
+            |points: &i32| if *points == Layer::NEVER { Layer::NEVER } else { part.weighed(*points) };
+        let comings = before.iter().filter_map(|layer| {
+            let from = self.parts.get(*layer)?.place;
+            let before = self.places.get(from)?;
+            let (left, right, joint) =
+                known.entry((from, part.place)).or_insert_with(|| ways_between(before, place)).clone();
+            Some(Coming { layer: *layer, left, right, joint })
+        });
+        Layer {
+            lefts: place.lefts.len(),
+            rights: place.rights.len(),
+            base: place.base.iter().map(weighed).collect(),
+            from: comings.collect(),
+        }
+    }
+
+    /// The place of a layer.
+    pub(super) fn place_of(&self, layer: usize) -> Option<&Place<'r>> {
+        self.places.get(self.parts.get(layer)?.place)
+    }
+
+    /// What both hands together cost on the way to a layer.
+    pub(super) fn joint(&self, layer: usize, which: usize, from: usize, to: usize) -> i32 {
+        let coming = self.layers.get(layer).and_then(|layer| layer.from.get(which));
+        let both = coming.and_then(|coming| Some((self.place_of(coming.layer)?, self.place_of(layer)?)));
+        let Some((before, place)) = both else { return 0 };
+        fn hands<'p>(place: &'p Place<'_>, pair: usize) -> Option<[&'p [u8]; 2]> {
+            let rights = place.rights.len().max(1);
+            Some([&place.lefts.get(pair / rights)?.keys, &place.rights.get(pair % rights)?.keys])
+        }
+        let Some((from, to)) = hands(before, from).zip(hands(place, to)) else { return 0 };
+        place.judge.joint_motion_cost(&before.judge, from, to)
+    }
+}
+
+/// What most settings differ in.
+#[derive(PartialEq, Eq, Hash)]
+struct Key(String, Option<u8>);
+
+impl Key {
+    fn of(setting: &Setting) -> Self {
+        Self(setting.chord.to_string(), setting.melody.map(|pitch| pitch.midi()))
+    }
+}
+
+/// The ways to play a slot: as written, and otherwise where that is allowed and possible.
+fn plays(
+    progression: &Progression,
+    at: usize,
+    slot: &Slot,
+    function: Option<Function>,
+    shift: i8,
+    options: &ArrangeOptions,
+) -> Vec<Vec<Part>> {
+    let part = |setting, by, is_half, toll| Part { slot: at, place: 0, setting, by, is_half, toll };
+    let Some(setting) = Setting::new(slot, function, shift) else { return Vec::new() };
+    let mut plays = vec![vec![part(setting, None, false, 0)]];
+    for by in options.instead.ways() {
+        let Ok(changed) = progression.reharmonised(at, by) else { continue };
+        let count = (changed.slots.len() + 1).saturating_sub(progression.slots.len());
+        let functions = changed.functions();
+        let own = changed.slots.iter().zip(functions).skip(at).take(count);
+        let settings: Option<Vec<Setting>> =
+            own.map(|(slot, function)| Setting::new(slot, function, shift)).collect();
+        let Some(settings) = settings else { continue };
+        let toll = |index: usize| if index == 0 { i32::from(options.instead.toll) } else { 0 };
+        let parts = settings.into_iter().enumerate();
+        plays.push(parts.map(|(index, setting)| part(setting, Some(by), count > 1, toll(index))).collect());
+    }
+    plays
+}
+
+/// What it costs each hand to go from one place to the next, and whether both together cost something more.
+fn ways_between(before: &Place<'_>, place: &Place<'_>) -> (Ways, Ways, bool) {
+    let judge = &place.judge;
+    let way = |left: bool, from: &[Shape], to: &[Shape]| -> Vec<i32> {
+        let pairs = itertools::iproduct!(from, to);
+        pairs.map(|(a, b)| judge.motion_cost(left, a.inner(), b.inner()).min(DEAREST_WAY)).collect()
+    };
+    let mut left = way(true, &before.lefts, &place.lefts);
+    let right = way(false, &before.rights, &place.rights);
+    let mut joint = false;
+    if judge.has_joint_motion() {
+        match (judge.has_coded_motion(), before.only_top(), place.only_top()) {
+            // Where the tune gives both tops, the outer voices are a matter of the left hands.
+            (false, Some(top_before), Some(top)) => {
+                let pairs = itertools::iproduct!(&before.lefts, &place.lefts);
+                for ((from, to), cost) in pairs.zip(&mut left) {
+                    let (from, to) = ([&from.keys[..], &[top_before]], [&to.keys[..], &[top]]);
+                    *cost = cost
+                        .saturating_add(judge.joint_motion_cost(&before.judge, from, to))
+                        .min(DEAREST_WAY);
+                }
+            }
+            _ => joint = true,
+        }
+    }
+    (Ways::new(place.lefts.len(), &left), Ways::new(place.rights.len(), &right), joint)
+}
