@@ -7,6 +7,7 @@ mod places;
 mod sink;
 mod sound;
 mod tables;
+mod ways;
 
 use smallvec::SmallVec;
 
