@@ -131,7 +131,12 @@ fn some_options() -> Vec<ArrangeOptions> {
         (HandSize::Large, Octave::Up, true),
         (custom, Octave::Up, false),
     ]
-    .map(|(hand, octave, bass_player)| ArrangeOptions { hand, octave, bass_player, ..ArrangeOptions::default() })
+    .map(|(hand, octave, bass_player)| ArrangeOptions {
+        hand,
+        octave,
+        bass_player,
+        ..ArrangeOptions::default()
+    })
     .to_vec()
 }
 

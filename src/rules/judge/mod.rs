@@ -8,6 +8,7 @@ mod places;
 mod sink;
 mod sound;
 mod tables;
+mod ways;
 
 use smallvec::SmallVec;
 

@@ -1,8 +1,10 @@
 //! The way from one voicing to the next, as the rules that apply to the second see it.
 
 use super::sink::{Explain, Sink, Source, Sum};
+use super::ways::Ways;
 use super::{Coded, HandName, Judge, Sound, keys};
 use crate::rules::Finding;
+use crate::rules::kind::Motion;
 use crate::rules::plug_in::Context;
 use crate::rules::rule::Points;
 use crate::voicing::Voicing;
@@ -23,9 +25,43 @@ impl Judge<'_> {
     /// assert_eq!(judge.motion_cost(true, &[53, 60], &[53, 59]), 1);
     /// ```
     pub fn motion_cost(&self, left: bool, from: &[u8], to: &[u8]) -> i32 {
+        self.motions_of(left).fold(0, |sum: i32, motion| sum.saturating_add(motion.cost(from, to)))
+    }
+
+    /// The rules that look at the way of one hand.
+    fn motions_of(&self, left: bool) -> impl Iterator<Item = &Motion> {
         let hand = if left { HandName::Left } else { HandName::Right };
-        let own = self.motions.iter().filter(|(_, motion)| motion.hand == hand);
-        own.fold(0, |sum: i32, (_, motion)| sum.saturating_add(motion.cost(from, to)))
+        self.motions.iter().map(|(_, motion)| *motion).filter(move |motion| motion.hand == hand)
+    }
+
+    /// [`Judge::motion_cost`] for every way from one of `from` to one of `to`, a row for each of `from`, at most `most`
+    /// points each; `out` is written anew. For an arranger that compares all with all.
+    ///
+    /// # Complexity
+    ///
+    /// Linear in the number of ways, about a nanosecond each, where asking one by one takes some tens of them. Allocates
+    /// a few tables for all ways together.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use overshell::chord::chord;
+    /// use overshell::rules::RuleSet;
+    ///
+    /// let judge = RuleSet::standard().judge_for(chord("G7"), &Default::default());
+    /// let mut costs = Vec::new();
+    /// judge.motion_costs(true, &[&[53, 60]], &[&[53, 59], &[52, 60], &[53, 72]], 10, &mut costs);
+    /// assert_eq!(costs, [1, 1, 10]); // C4 to C5 would be a leap of twelve semitones
+    /// ```
+    pub fn motion_costs(&self, left: bool, from: &[&[u8]], to: &[&[u8]], most: i32, out: &mut Vec<i32>) {
+        out.clear();
+        if let Some(ways) = Ways::new(from, to) {
+            out.resize(from.len() * to.len(), most.min(0));
+            self.motions_of(left).for_each(|motion| ways.add(motion, most, out));
+        } else {
+            let pairs = itertools::iproduct!(from, to);
+            out.extend(pairs.map(|(from, to)| self.motion_cost(left, from, to).min(most)));
+        }
     }
 
     /// Whether some rule looks at both hands at once on the way to this chord.

@@ -125,11 +125,11 @@ impl Outer {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) struct HandMotion {
     pub(in crate::rules) hand: HandName,
-    per_semitone: i32,
-    leap_over: i32,
-    leap: i32,
-    voice_change: i32,
-    common_tone: i32,
+    pub(in crate::rules) per_semitone: i32,
+    pub(in crate::rules) leap_over: i32,
+    pub(in crate::rules) leap: i32,
+    pub(in crate::rules) voice_change: i32,
+    pub(in crate::rules) common_tone: i32,
 }
 
 impl HandMotion {

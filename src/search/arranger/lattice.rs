@@ -240,8 +240,12 @@ fn plays(
 fn ways_between(before: &Place<'_>, place: &Place<'_>) -> (Ways, Ways, bool) {
     let judge = &place.judge;
     let way = |left: bool, from: &[Shape], to: &[Shape]| -> Vec<i32> {
-        let pairs = itertools::iproduct!(from, to);
-        pairs.map(|(a, b)| judge.motion_cost(left, a.inner(), b.inner()).min(DEAREST_WAY)).collect()
+        fn inner(shapes: &[Shape]) -> Vec<&[u8]> {
+            shapes.iter().map(Shape::inner).collect()
+        }
+        let mut costs = Vec::new();
+        judge.motion_costs(left, &inner(from), &inner(to), DEAREST_WAY, &mut costs);
+        costs
     };
     let mut left = way(true, &before.lefts, &place.lefts);
     let right = way(false, &before.rights, &place.rights);
