@@ -131,7 +131,7 @@ pub(super) fn rights(
 /// Every triad with this note on top, close and open; the note keeps its own spelling.
 fn triads_under(chord: Chord, top: Pitch) -> Vec<Hand> {
     let mut hands = Vec::new();
-    for triad in Triad::all_over(chord).filter(|t| t.pitch_set().contains(top.pitch_class())) {
+    for triad in Triad::all_with(chord, top.pitch_class()) {
         for spacing in Spacing::ALL {
             let keys = triad.keys_below(top.midi(), spacing);
             if let Some(hand) = keys.and_then(|keys| triad.hand_over(chord, keys)) {

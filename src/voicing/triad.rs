@@ -105,6 +105,16 @@ impl Triad {
         })
     }
 
+    /// Those of [`Triad::all_over`] that hold this pitch class, in the same order.
+    pub(crate) fn all_with(chord: Chord, class: PitchClass) -> impl Iterator<Item = Self> {
+        let above = chord.root().pitch_class().semitones_up_to(class);
+        TriadKind::ALL.into_iter().flat_map(move |kind| {
+            let roots = if kind == TriadKind::Augmented { 4u8 } else { 12 };
+            let holds = move |root: &u8| kind.semitones().iter().any(|by| (root + by) % 12 == above);
+            (0..roots).filter(holds).map(move |semitones| Self::over(chord, semitones, kind))
+        })
+    }
+
     /// The triad whose root lies so many semitones above the chord's, spelled to be read: on the degree that its
     /// [`Label`] names, unless that takes a double accidental and the enharmonic triad does not.
     pub fn over(chord: Chord, semitones: u8, kind: TriadKind) -> Self {

@@ -48,13 +48,27 @@ impl Row {
         hands: &'h [RightHand<'h>],
         times: impl Fn(&RightHand<'h>) -> i32,
     ) {
+        self.fire_for(source, hands, times);
+    }
+
+    /// The same for each of whatever stands for the right hands.
+    fn fire_for<T>(&mut self, source: &Source, hands: &[T], times: impl Fn(&T) -> i32) {
         let weight = source.weight();
-        for ((both, clash), hand) in self.both.iter_mut().zip(&mut self.clash).zip(hands) {
-            let times = times(hand).max(0).unsigned_abs();
-            both.add_times(&weight, times);
-            *clash |= weight.clash && times > 0;
+        if weight.clash {
+            self.clashes = true;
+            for (clash, hand) in self.clash.iter_mut().zip(hands) {
+                *clash |= times(hand) > 0;
+            }
+            return;
         }
-        self.clashes |= weight.clash;
+        let mut once = Both::default();
+        once.add_times(&weight, 1);
+        for (both, hand) in self.both.iter_mut().zip(hands) {
+            let times = times(hand).max(0).unsigned_abs();
+            if times > 0 {
+                both.add_product(once, times);
+            }
+        }
     }
 
     /// Takes points away that were added too many; a clash stays one.
@@ -86,6 +100,8 @@ impl Row {
 /// A right hand and what is often asked of it.
 struct RightHand<'a> {
     keys: &'a [u8],
+    /// Alone.
+    sound: Sound,
     /// One bit for each key.
     bits: u128,
     /// One bit for each pitch class.
@@ -105,7 +121,7 @@ impl<'a> RightHand<'a> {
             classes |= bit;
         }
         let bits = keys.iter().fold(0, |bits, key| bits | 1u128 << (key % 128));
-        Self { keys, bits, classes, above }
+        Self { keys, sound: Sound::new(&[], keys), bits, classes, above }
     }
 
     fn has(&self, class: u8) -> bool {
@@ -146,6 +162,8 @@ struct Rows<'t, 'h> {
     left: Vec<(Source, &'t Test)>,
     across: Vec<(Source, &'t Test)>,
     joins: Vec<(Source, &'t Test, bool)>,
+    /// The highest left key at hand with each right hand.
+    joined: Vec<Sound>,
     whole: Vec<(Source, &'t Test)>,
 }
 
@@ -162,6 +180,7 @@ impl<'t, 'h> Rows<'t, 'h> {
             left: Vec::new(),
             across: Vec::new(),
             joins: Vec::new(),
+            joined: Vec::new(),
             whole: Vec::new(),
         }
     }
@@ -225,7 +244,7 @@ impl<'t, 'h> Rows<'t, 'h> {
     }
 
     fn take_right(&mut self, source: &Source, test: &Test) {
-        self.right.fire(source, self.hands, |hand| times(test, &[], hand.keys));
+        self.right.fire(source, self.hands, |hand| times(test, &hand.sound));
     }
 
     /// What fires for a left hand with each right hand.
@@ -284,9 +303,12 @@ impl<'t, 'h> Rows<'t, 'h> {
         let Some(cell) = self.tops.get_mut(usize::from(*top)) else { return };
         let row = cell.get_or_insert_with(|| {
             let mut row = Row::new(self.hands.len());
+            let top_alone = Sound::new(&[*top], &[]);
+            self.joined.clear();
+            self.joined.extend(self.hands.iter().map(|hand| Sound::new(&[*top], hand.keys)));
             for (source, test, within) in &self.joins {
-                let alone = if *within { times(test, &[*top], &[]) } else { 0 };
-                row.fire(source, self.hands, |hand| times(test, &[*top], hand.keys) - alone);
+                let alone = if *within { times(test, &top_alone) } else { 0 };
+                row.fire_for(source, &self.joined, |sound| times(test, sound) - alone);
             }
             row
         });
@@ -305,10 +327,10 @@ impl Row {
     }
 }
 
-/// How often a test fires for two hands.
-fn times(test: &Test, left: &[u8], right: &[u8]) -> i32 {
+/// How often a test fires.
+fn times(test: &Test, sound: &Sound) -> i32 {
     let mut all = 0i32;
-    test.run(&Sound::new(left, right), |times, _| all = all.saturating_add(times));
+    test.run(sound, |times, _| all = all.saturating_add(times));
     all
 }
 
@@ -341,8 +363,12 @@ impl Judge<'_> {
         }
         let whole = std::mem::take(&mut rows.whole);
         let is_rare = self.is_rare || !whole.is_empty();
+        scores.cells.both.reserve(lefts.len() * rights.len());
+        scores.cells.clash.reserve(lefts.len() * rights.len());
+        let mut row = Row::new(hands.len());
         for left in lefts {
-            let mut row = Row::new(hands.len());
+            row.both.fill(Both::default());
+            row.clash.fill(false);
             rows.of(left, &mut row);
             if is_rare {
                 for ((both, clash), right) in row.both.iter_mut().zip(&mut row.clash).zip(rights) {
@@ -355,8 +381,8 @@ impl Judge<'_> {
                     *clash |= sum.clash;
                 }
             }
-            scores.cells.both.append(&mut row.both);
-            scores.cells.clash.append(&mut row.clash);
+            scores.cells.both.extend_from_slice(&row.both);
+            scores.cells.clash.extend_from_slice(&row.clash);
         }
         scores
     }

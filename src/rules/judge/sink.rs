@@ -84,6 +84,12 @@ impl Both {
         self.0 = self.0.wrapping_add(other.0);
     }
 
+    /// Adds so many times the other.
+    #[inline]
+    pub(super) fn add_product(&mut self, other: Self, times: u32) {
+        self.0 = self.0.wrapping_add(other.0.wrapping_mul(u64::from(times)));
+    }
+
     /// Adds so many times the points.
     pub(super) fn add_times(&mut self, weight: &Sum, times: u32) {
         let both = weight.cost.unsigned_abs() | weight.colour.unsigned_abs() << 32;
