@@ -2,7 +2,8 @@
 
 use itertools::iproduct;
 
-use crate::chord::{Chord, Degree, Quality, Spelling, Third};
+use super::candidates::{STEPS, sharpness, stepped};
+use crate::chord::{Chord, Degree, Quality, Third};
 use crate::error::{Error, Kind, Result};
 use crate::pitch::{Pitch, PitchClass, PitchSet};
 use crate::rules::{Finding, Judge, RuleSet, Score, Situation, Verdict, keys};
@@ -215,9 +216,9 @@ impl Below<'_> {
         };
         for entry in triads {
             let Some(from) = entry.triad.hand_below(melody.midi(), Spacing::Close) else { continue };
-            for (at, step) in iproduct!(0..2usize, [-1i16, 1, -2, 2]) {
+            for (at, step) in iproduct!(0..2usize, STEPS) {
                 let Some(old) = from.pitches().get(at).copied() else { continue };
-                let Some(new) = self.stepped(old, step) else { continue };
+                let Some(new) = stepped(self.chord, old, step) else { continue };
                 let rest = from.pitches().iter().enumerate().filter(|(i, _)| *i != at).map(|(_, p)| *p);
                 let Ok(hand) = Hand::new(rest.chain([new])) else { continue };
                 let top_is_melody = hand.highest().is_some_and(|p| p.midi() == melody.midi());
@@ -233,33 +234,9 @@ impl Below<'_> {
             }
         }
         found.sort_by_key(|entry| {
-            (entry.score.cost, entry.degrees.iter().map(|d| self.sharpness(*d)).sum::<u32>())
+            (entry.score.cost, entry.degrees.iter().map(|d| sharpness(self.chord, *d)).sum::<u32>())
         });
         found
-    }
-
-    /// The pitch a step away, where it is milder: a chord tone, or a natural tension instead of an altered one.
-    fn stepped(&self, from: Pitch, semitones: i16) -> Option<Pitch> {
-        let key = u8::try_from(i16::from(from.midi()) + semitones).ok()?;
-        let class = PitchClass::wrapping(i32::from(key));
-        let sharpness = |class| self.sharpness(self.chord.degree_of(class));
-        let (old, new) = (sharpness(from.pitch_class()), sharpness(class));
-        (new < old && new < 2)
-            .then(|| Pitch::from_midi(key, Spelling::default().name(self.chord, class)))
-            .flatten()
-    }
-
-    /// How sharp a degree is over the chord: 0 a tone of its own, 1 a natural tension, 2 an altered one, 3 a note that
-    /// is avoided: the eleventh over a major third, a seventh that is not the chord's.
-    fn sharpness(&self, degree: Degree) -> u32 {
-        let major = self.chord.quality().third == Third::Major;
-        match degree {
-            own if self.chord.quality().tones().contains(own) => 0,
-            Degree::Eleven if major => 3,
-            d if d.is_altered_tension() => 2,
-            d if d.is_tension() => 1,
-            _ => 3,
-        }
     }
 
     /// The shell under the melody with chord tones between, in the right hand.

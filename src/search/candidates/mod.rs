@@ -1,8 +1,12 @@
 //! What each hand could play for one chord under one melody note.
 
+mod forms;
+mod softened;
+
 use itertools::Itertools;
 use smallvec::SmallVec;
 
+pub(super) use self::softened::{STEPS, sharpness, stepped};
 use crate::chord::{Chord, Degree, DegreeSet, Family, Spelling, Third};
 use crate::pitch::{Pitch, PitchClass};
 use crate::rules::{Judge, keys};
@@ -39,14 +43,15 @@ const FREE_TOP: (u8, u8) = (65, 76);
 /// Voices under the melody in a right hand that is no triad.
 const MOST_UNDER_MELODY: usize = 3;
 
-/// Every shell, in every octave, that the judge's hands reach and that lies below the key `under`; over a written bass the
-/// bass with chord tones, and shells too where no rule asks for that bass, since somebody else plays it.
+/// Every shell, in every octave, and every form without a root ([`forms`]) that the judge's hands reach and that lies below the
+/// key `under`; over a written bass the bass with chord tones, and shells too where no rule asks for that bass, since somebody else plays it.
 pub(super) fn lefts(chord: Chord, judge: &Judge<'_>, under: u8) -> Vec<Shape> {
     let mut hands: Vec<Hand> = Vec::new();
     if chord.bass().is_none() || !judge.asks_for_bass() {
         let octaves =
             |shell: Shell| LEFT_BOTTOM.step_by(12).filter_map(move |lowest| shell.hand_from(chord, lowest));
         hands.extend(Shell::ALL.into_iter().flat_map(octaves));
+        hands.extend(forms::hands(chord));
     }
     if let Some(bass) = chord.bass() {
         hands.extend(over_bass(chord, bass.pitch_class()));
@@ -54,8 +59,9 @@ pub(super) fn lefts(chord: Chord, judge: &Judge<'_>, under: u8) -> Vec<Shape> {
     hands.retain(|hand| {
         judge.within_reach(&keys(hand.pitches())) && hand.highest().is_some_and(|top| top.midi() < under)
     });
-    hands.sort_unstable();
-    hands.dedup();
+    // What is the same on the keys is one candidate, the first spelling of it.
+    hands.sort_by_key(|hand| (keys(hand.pitches()), *hand));
+    hands.dedup_by_key(|hand| keys(hand.pitches()));
     hands.into_iter().map(|hand| Shape::new(hand, false)).collect()
 }
 
@@ -93,8 +99,8 @@ fn over_bass(chord: Chord, bass: PitchClass) -> Vec<Hand> {
         .collect()
 }
 
-/// Every right hand under the melody note: triads with the note on top, and the note over up to three tones of the
-/// chord. Where the melody rests, the same under free notes, `following` being the melody note that comes next.
+/// Every right hand under the melody note: triads with the note on top, the same with one note under it softened, fourths below
+/// the note, and the note over up to three tones of the chord. Where the melody rests, the same under free notes, `following` being the melody note that comes next.
 pub(super) fn rights(
     chord: Chord,
     melody: Option<Pitch>,
@@ -118,7 +124,12 @@ pub(super) fn rights(
     };
     let mut hands: Vec<Hand> = Vec::new();
     for top in tops {
-        hands.extend(triads_under(chord, top));
+        let triads = triads_under(chord, top);
+        let softened = triads.iter().flat_map(|triad| softened_from(chord, triad));
+        let softened: Vec<Hand> = softened.collect();
+        hands.extend(triads);
+        hands.extend(softened);
+        hands.extend(fourths_under(chord, top));
         hands.extend(stacks_under(chord, top, pool));
     }
     hands.retain(|hand| judge.within_reach(&keys(hand.pitches())));
@@ -137,6 +148,42 @@ fn triads_under(chord: Chord, top: Pitch) -> Vec<Hand> {
             if let Some(hand) = keys.and_then(|keys| triad.hand_over(chord, keys)) {
                 hands.push(with_top(hand, top));
             }
+        }
+    }
+    hands
+}
+
+/// A triad with one of its notes under the top moved by a step to something milder.
+fn softened_from(chord: Chord, triad: &Hand) -> impl Iterator<Item = Hand> {
+    let pitches: SmallVec<[Pitch; 5]> = triad.pitches().into();
+    itertools::iproduct!(0..pitches.len().saturating_sub(1), STEPS).filter_map(move |(at, step)| {
+        let mut moved = pitches.clone();
+        let place = moved.get_mut(at)?;
+        *place = stepped(chord, *place, step)?;
+        let top = moved.last()?.midi();
+        let under = moved.iter().rev().skip(1).all(|pitch| pitch.midi() < top);
+        Hand::new(moved.into_iter()).ok().filter(|_| under)
+    })
+}
+
+/// The note over one and over two fourths below it, one of which may be augmented, of notes that the chord does not avoid (fourth
+/// voicings; Mantooth, *The Instrumentalist*, June 1984).
+fn fourths_under(chord: Chord, top: Pitch) -> Vec<Hand> {
+    let below = |from: u8, by: u8| {
+        let key = from.checked_sub(by)?;
+        let class = PitchClass::wrapping(i32::from(key));
+        let mild = sharpness(chord, chord.degree_of(class)) < 3;
+        mild.then(|| Pitch::from_midi(key, Spelling::default().name(chord, class))).flatten()
+    };
+    let mut hands = Vec::new();
+    for by in [5, 6] {
+        let Some(second) = below(top.midi(), by) else { continue };
+        hands.push(Hand::from_sorted(&[second, top]));
+        // Two augmented fourths make an octave.
+        for third in
+            [5, 6].into_iter().filter(|third| by + third < 12).filter_map(|third| below(second.midi(), third))
+        {
+            hands.push(Hand::from_sorted(&[third, second, top]));
         }
     }
     hands
