@@ -12,6 +12,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Parser;
+use itertools::Itertools;
 use overshell::rules::RuleSet;
 use overshell::search::{ArrangeOptions, Octave, arrange};
 use overshell::sheet::{
@@ -99,7 +100,11 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
         }
     }
     print(&report);
-    for finding in &findings {
+    // What is played several times is said once.
+    for finding in findings
+        .iter()
+        .dedup_by(|one, next| one.byte.is_some() && one.byte == next.byte && one.message == next.message)
+    {
         say!("{finding}\n  help: {}", finding.help);
     }
     for (path, bytes) in &files {

@@ -119,10 +119,13 @@ mod tests {
         }
     }
 
+    /// Numbers, the passes expected of them, what they say.
+    type Case = (&'static [&'static str], &'static [(usize, u32)], Said);
+
     #[test]
     fn ok_passes() {
         use Said::{All, Nothing, WithGaps};
-        let cases: [(&[&str], &[(usize, u32)], Said); 17] = [
+        let cases: [Case; 17] = [
             (&["1", "!2"], &[(0, 1), (1, 1)], All),
             (&["1", "2"], &[(0, 1), (1, 1)], All),
             (&["1,2", "!3"], &[(0, 1), (0, 1), (1, 1)], All),
