@@ -12,11 +12,12 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Parser;
+use itertools::Itertools;
 use overshell::rules::RuleSet;
 use overshell::search::{ArrangeOptions, Octave, arrange};
 use overshell::sheet::{
-    CAUTION, ReadOptions, Reading, Report, ReportChord, ReportFinding, read, read_file, refuse_to_overwrite,
-    write_file, write_midi, write_musicxml,
+    CAUTION, Played, ReadOptions, Reading, Report, ReportChord, ReportFinding, SheetFinding, read, read_file,
+    refuse_to_overwrite, write_file, write_midi, write_musicxml,
 };
 use overshell::voicing::HandSize;
 
@@ -40,6 +41,9 @@ struct Arguments {
     /// Somebody else plays the bass
     #[arg(long)]
     bass_player: bool,
+    /// Play repeats and endings out: all results have the bars in the order in which they are played
+    #[arg(long)]
+    as_played: bool,
     /// Stop at the first thing in the tune that cannot be read
     #[arg(long)]
     strict: bool,
@@ -57,10 +61,11 @@ fn main() -> ExitCode {
 fn run(arguments: &Arguments) -> overshell::Result<()> {
     let rules = RuleSet::load(&arguments.rules)?;
     let options = ReadOptions { strict: arguments.strict, ..ReadOptions::default() };
-    let Reading { sheet, findings } = match &arguments.tune {
+    let reading = match &arguments.tune {
         Some(path) => read_file(path, &options)?,
         None => read(DEMO.as_bytes(), &options)?,
     };
+    let Reading { sheet, findings } = if arguments.as_played { as_played(&reading)? } else { reading };
     let progression = sheet.progression();
     let arrangement = arrange(
         &progression,
@@ -100,7 +105,11 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
         }
     }
     print(&report);
-    for finding in &findings {
+    // What is played several times is said once.
+    for finding in findings
+        .iter()
+        .dedup_by(|one, next| one.byte.is_some() && one.byte == next.byte && one.message == next.message)
+    {
         say!("{finding}\n  help: {}", finding.help);
     }
     for (path, bytes) in &files {
@@ -109,6 +118,22 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     }
     say!("\n{CAUTION}");
     Ok(())
+}
+
+/// The tune with its repeats played out; what was found at a symbol is said wherever it is played.
+fn as_played(reading: &Reading) -> overshell::Result<Reading> {
+    let Played { sheet, chords, findings: of_signs, .. } = reading.sheet.as_played()?;
+    let mut findings = Vec::new();
+    for finding in &reading.findings {
+        let Some(of_page) = finding.chord else {
+            findings.push(finding.clone());
+            continue;
+        };
+        let places = chords.iter().enumerate().filter(|(_, chord)| **chord == of_page);
+        findings.extend(places.map(|(place, _)| SheetFinding { chord: Some(place), ..finding.clone() }));
+    }
+    findings.extend(of_signs);
+    Ok(Reading { sheet, findings })
 }
 
 fn print(report: &Report) {

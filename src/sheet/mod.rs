@@ -6,8 +6,8 @@
 //!
 //! It is not: an engraver. Pages are MusicXML, for a program that engraves them.
 //!
-//! Times are ticks of [`TICKS_PER_QUARTER`], repeats are kept as signs and never unfolded. Everything that is read
-//! can be written and read again.
+//! Times are ticks of [`TICKS_PER_QUARTER`]. Readers and writers keep repeats as signs;
+//! [`as_played`](LeadSheet::as_played) plays them out. Everything that is read can be written and read again.
 //!
 //! # Example
 //!
@@ -27,6 +27,7 @@
 //! # Ok::<(), overshell::Error>(())
 //! ```
 
+mod as_played;
 mod atomic;
 mod barlines;
 mod caution;
@@ -38,6 +39,7 @@ mod report;
 mod validate;
 mod value;
 mod write;
+pub use as_played::{MOST_BARS_PLAYED, Played};
 pub use atomic::{refuse_to_overwrite, write_file};
 pub use caution::CAUTION;
 pub use lead_sheet::{
