@@ -16,6 +16,7 @@ const FLAT_THIRTEEN: u16 = 1 << 8;
 const THIRTEEN: u16 = 1 << 9;
 const FLAT_SEVEN: u16 = 1 << 10;
 const MAJOR_SEVEN: u16 = 1 << 11;
+const TENSIONS: u16 = FLAT_NINE | NINE | SHARP_NINE | ELEVEN | SHARP_ELEVEN | FLAT_THIRTEEN | THIRTEEN;
 
 /// Lowest bottom notes of neighbours up to a major seventh apart; 0 where there is no limit.
 const LOWEST: [u8; 12] = [0, 52, 51, 48, 47, 45, 35, 37, 41, 41, 41, 41];
@@ -117,9 +118,9 @@ impl Hands {
         }
         cost += 10 * 2usize.saturating_sub(left.len()) as i32;
         cost += 16 * 3usize.saturating_sub(right.len()) as i32;
-        if is_unusual_triad(right) {
-            cost += 8;
-        }
+        cost += structure(right);
+        let in_left = left.iter().fold(0u16, |bits, key| bits | 1 << ((key + 12 - root) % 12));
+        cost += 10 * (in_left & TENSIONS).count_ones() as i32;
 
         cost += 12 * (bits & bits >> 1).count_ones() as i32;
         cost += 20 * minor_ninths(bits, 13, root) + 6 * minor_ninths(bits, 25, root);
@@ -176,12 +177,16 @@ fn minor_ninths(bits: u128, semitones: u8, root: u8) -> i32 {
     count
 }
 
-/// A diminished, augmented or suspended triad, in any inversion and spacing.
+/// What three notes cost that are no major or minor triad, in any inversion and spacing.
 #[inline]
-fn is_unusual_triad(keys: &[u8]) -> bool {
-    let [low, middle, high] = keys else { return false };
+fn structure(keys: &[u8]) -> i32 {
+    let [low, middle, high] = keys else { return 0 };
     let (one, other) = ((middle - low) % 12, (high - low) % 12);
-    matches!((one.min(other), one.max(other)), (3, 6) | (3, 9) | (6, 9) | (4, 8) | (5, 7) | (2, 7) | (5, 10))
+    match (one.min(other), one.max(other)) {
+        (4, 7) | (3, 8) | (5, 9) | (3, 7) | (4, 9) | (5, 8) => 0,
+        (3, 6) | (3, 9) | (6, 9) | (4, 8) | (5, 7) | (2, 7) | (5, 10) => 8,
+        _ => 14,
+    }
 }
 
 /// What a hand costs beyond 165 mm: 8 for each centimetre begun.

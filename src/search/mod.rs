@@ -13,6 +13,7 @@ mod arrangement;
 mod arranger;
 mod candidates;
 mod catalogue;
+mod compare;
 mod options;
 #[doc(hidden)]
 pub mod paths;
@@ -25,6 +26,7 @@ pub use arrange::{arrange, arrange_many, arrange_many_watched};
 pub use arrangement::{ArrangedChord, Arrangement, Structure};
 pub use arranger::{Arranger, Pin, Pinned, Variety};
 pub use catalogue::{CatalogueEntry, CatalogueOptions, CataloguePlacing, catalogue};
+pub use compare::{ChordComparison, Comparison};
 pub use options::{ArrangeOptions, Instead, Octave, SearchLimits};
 pub use progression::{Progression, Slot};
 pub use under_melody::{Member, UnderMelody, UnderMelodyEntry, under_melody};

@@ -64,8 +64,7 @@ impl std::str::FromStr for Octave {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Instead {
     allowed: u8,
-    /// Points for each dominant that is played otherwise, ≥ 0.
-    pub toll: u16,
+    toll: u16,
 }
 
 impl Instead {
@@ -93,6 +92,17 @@ impl Instead {
     pub fn of(ways: impl IntoIterator<Item = Reharmonisation>) -> Self {
         let bit = |way: Reharmonisation| 1u8 << (way as u8);
         Self { allowed: ways.into_iter().fold(0, |bits, way| bits | bit(way)), ..Self::NOTHING }
+    }
+
+    /// The same at another price: points for each dominant that is played otherwise.
+    #[must_use]
+    pub const fn with_toll(self, toll: u16) -> Self {
+        Self { toll, ..self }
+    }
+
+    /// Points for each dominant that is played otherwise.
+    pub const fn toll(self) -> u16 {
+        self.toll
     }
 
     /// Those that are allowed.

@@ -4,6 +4,7 @@ use itertools::iproduct;
 use smallvec::SmallVec;
 
 use super::RuleKind;
+use crate::pitch::PitchClass;
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
 use crate::rules::judge::{Frame, Sound};
 use crate::voicing::{Label, Shell, TriadKind};
@@ -27,8 +28,12 @@ const OTHERS: Key = Key::new(
     "`true`: all the others instead; of shells only where the chord can make one of those that are listed",
 );
 
+const NO_TRIAD: Key =
+    Key::new("no-triad", Holds::Flag, "`true`: three notes in the right hand that are no triad");
+
 #[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) enum Structure {
+    NoTriad,
     Triads { labels: Vec<Label>, others: bool },
     Shells { shells: Vec<Shell>, others: bool },
 }
@@ -55,9 +60,19 @@ impl RuleKind for Structure {
             fires: "once, where the left hand is one of these shells and nothing else",
             example: "shells = [\"1 3 7\"]\nothers = true\ncost = 3",
         },
+        Way {
+            needs: &[NO_TRIAD],
+            may: &[],
+            fires: "once, where the right hand plays three notes that are no triad",
+            example: "no-triad = true\ncost = 6",
+        },
     ];
 
     fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
+        if way == 3 {
+            fields.only_true(&NO_TRIAD, faults)?;
+            return Some(Self::NoTriad);
+        }
         let others = fields.flag(&OTHERS, faults).unwrap_or(false);
         if way == 2 {
             return Some(Self::Shells { shells: fields.list::<Shell>(&SHELLS, faults)?, others });
@@ -71,6 +86,19 @@ impl RuleKind for Structure {
 
     fn bake(&self, frame: &Frame, tests: &mut Vec<super::Test>) {
         match self {
+            Self::NoTriad => {
+                let mut sets = Box::new([u64::MAX; 64]);
+                for (root, kind) in iproduct!(PitchClass::ALL, TriadKind::ALL) {
+                    let set = kind
+                        .semitones()
+                        .iter()
+                        .fold(0, |bits: usize, by| bits | 1 << root.up(i32::from(*by)).get());
+                    if let Some(word) = sets.get_mut(set / 64) {
+                        *word &= !(1 << (set % 64));
+                    }
+                }
+                tests.push(super::Test::Structure(Test { triads: sets }));
+            }
             Self::Triads { labels, others } => {
                 let root = frame.chord.root().pitch_class();
                 let mut triads = Box::new([0; 64]);
@@ -124,7 +152,7 @@ impl Shells {
     }
 }
 
-/// Which of the 4,096 sets of pitch classes are such a triad, one bit each.
+/// Which of the 4,096 sets of pitch classes fire, where the right hand plays three notes; one bit each.
 #[derive(Clone, Debug)]
 pub(in crate::rules) struct Test {
     triads: Box<[u64; 64]>,

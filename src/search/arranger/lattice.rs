@@ -229,7 +229,7 @@ fn plays(
         let settings: Option<Vec<Setting>> =
             own.map(|(slot, function)| Setting::new(slot, function, shift)).collect();
         let Some(settings) = settings else { continue };
-        let toll = |index: usize| if index == 0 { i32::from(options.instead.toll) } else { 0 };
+        let toll = |index: usize| if index == 0 { i32::from(options.instead.toll()) } else { 0 };
         let parts = settings.into_iter().enumerate();
         plays.push(parts.map(|(index, setting)| part(setting, Some(by), count > 1, toll(index))).collect());
     }

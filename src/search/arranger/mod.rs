@@ -1,6 +1,7 @@
 //! A tune with all its candidates: the best arrangement, the next best, with what is pinned.
 
 mod answer;
+mod classes;
 mod lack;
 mod lattice;
 mod pin;
@@ -11,11 +12,12 @@ mod tests;
 use std::ops::ControlFlow;
 
 use self::answer::answer;
+use self::classes::{structure_classes, voicing_classes};
 pub(super) use self::lack::NO_VOICING;
 use self::lattice::{Lattice, Question};
 pub use self::pin::{Pin, Pinned};
 use super::arrangement::Arrangement;
-use super::options::{ArrangeOptions, SearchLimits};
+use super::options::{ArrangeOptions, Instead, SearchLimits};
 use super::paths::{Path, Solved};
 use super::progression::Progression;
 use super::watch::{Progress, Watch, stopped};
@@ -100,7 +102,11 @@ impl<'r> Arranger<'r> {
         let of = 2 * shifts.len() * progression.slots.len();
         for (index, shift) in shifts.iter().enumerate() {
             let done_before = 2 * index * progression.slots.len();
-            let mut tell = |progress: Progress| watch(Progress { done: done_before + progress.done, of });
+            let mut last = Progress { done: done_before, of };
+            let mut tell = |progress: Progress| {
+                last.done = done_before + progress.done;
+                watch(last)
+            };
             let lattice = match Lattice::new(&question, *shift, &mut tell) {
                 Ok(lattice) => lattice,
                 // A pinned hand may fit one octave only.
@@ -108,6 +114,7 @@ impl<'r> Arranger<'r> {
                     refused.get_or_insert(error);
                     continue;
                 }
+                Err(error) if error.is_stopped() => return Err(stopped(last)),
                 Err(error) => return Err(error),
             };
             let done_before = done_before + progression.slots.len();
@@ -198,34 +205,23 @@ impl<'r> Arranger<'r> {
         SearchLimits::hold(count, self.options.limits.arrangements, "arrangements", "arrangements")?;
         let lattice = &self.lattice;
         let solved = Solved::new(&lattice.layers, |at, which, from, to| lattice.joint(at, which, from, to));
+        let varied = |least: usize, classes: &[Vec<u32>]| {
+            solved.varied(count, least, |layer, pair| {
+                classes.get(layer).and_then(|classes| classes.get(pair)).copied().unwrap_or_default()
+            })
+        };
         let paths = match variety {
-            Variety::Chords(0 | 1) => Some(solved.cheapest(count)),
-            Variety::Chords(least) => solved.varied(count, least, |_, pair| pair as u32),
-            Variety::Structures(least) => {
-                let classes: Vec<Vec<u32>> =
-                    (0..lattice.layers.len()).map(|layer| self.structures_of(layer)).collect();
-                solved.varied(count, least, |layer, pair| {
-                    let classes = classes.get(layer).map(Vec::as_slice).unwrap_or_default();
-                    classes.get(pair % classes.len().max(1)).copied().unwrap_or_default()
-                })
+            Variety::Chords(0 | 1) if self.options.instead == Instead::NOTHING => {
+                Some(solved.cheapest(count))
             }
+            Variety::Chords(least) => varied(least.max(1), &voicing_classes(lattice)),
+            Variety::Structures(least) => varied(least.max(1), &structure_classes(lattice)),
         };
         let paths = paths.ok_or_else(|| {
             Error::new(Kind::Limit, "telling the next arrangement that differs so much takes too many steps")
                 .with_help("ask for fewer arrangements, or for fewer differences")
         })?;
         Ok(paths.iter().map(|path| answer(&self.question(), lattice, path)).collect())
-    }
-
-    /// The upper structure of each right hand of a layer, as a number; 0 for none.
-    fn structures_of(&self, layer: usize) -> Vec<u32> {
-        let Some(place) = self.lattice.place_of(layer) else { return Vec::new() };
-        let of = |shape: &super::candidates::Shape| {
-            let voicing = crate::voicing::Voicing::new(crate::voicing::Hand::empty(), shape.hand).ok()?;
-            let label = answer::structure(place.chord, &voicing)?.label;
-            Some(1 + u32::from(label.semitones()) * 8 + label.kind() as u32)
-        };
-        place.rights.iter().map(|shape| of(shape).unwrap_or(0)).collect()
     }
 
     /// The best arrangement that plays something else over a chord, by its place in the progression from 0; `None` where there is

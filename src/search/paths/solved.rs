@@ -1,5 +1,7 @@
 //! The cheapest paths through layers: one, several, several that differ.
 
+use std::collections::HashSet;
+
 use super::costs::{Costs, Joint, lifted, ways_to, with_base};
 use super::first::{Bounds, first_paths};
 use super::layer::Layer;
@@ -69,8 +71,8 @@ impl<'a, J: Joint> Solved<'a, J> {
         first_paths(self.layers, &self.joint, &view, count).unwrap_or_default()
     }
 
-    /// The cheapest paths in order, of which each differs from all before it in at least `least` layers. Two pairs of a layer are
-    /// the same where `class(layer, pair)` gives the same.
+    /// The cheapest paths in order, of which each differs from all before it in at least `least` layers. A layer
+    /// differs where the path before has no pair for which `class(layer, pair)` gives the same.
     ///
     /// The first is the cheapest of all; each further one the cheapest that differs so much from those found. `None` where the
     /// search would take more than some million steps.
@@ -125,8 +127,8 @@ impl Bounds for Plain<'_> {
 struct Apart {
     /// For each number of layers from 1.
     costs: Vec<Costs>,
-    /// The class of the path's pair in each layer, where it goes there.
-    classes: Vec<Option<u32>>,
+    /// The classes of the path's pairs.
+    classes: HashSet<u32>,
 }
 
 impl Apart {
@@ -138,13 +140,10 @@ impl Apart {
         least: usize,
         class: &impl Fn(usize, usize) -> u32,
     ) -> Self {
-        let mut classes = vec![None; layers.len()];
-        for (layer, left, right) in &path.nodes {
-            let rights = layers.get(*layer).map_or(0, |layer| layer.rights);
-            if let Some(slot) = classes.get_mut(*layer) {
-                *slot = Some(class(*layer, left * rights + right));
-            }
-        }
+        let nodes = path.nodes.iter().filter_map(|(layer, left, right)| {
+            Some(class(*layer, left * layers.get(*layer)?.rights + right))
+        });
+        let classes: HashSet<u32> = nodes.collect();
         let mut costs: Vec<Costs> = vec![Costs::default(); least];
         let (mut scratch, mut more) = (Scratch::default(), Vec::new());
         let mut ways: Vec<Vec<i32>> = vec![Vec::new(); least + 1];
@@ -157,8 +156,8 @@ impl Apart {
                 };
                 *ground = ways_to(at, layers, known, joint, &mut scratch, [ways, &mut more]);
             }
-            let own = classes.get(at).copied().flatten();
-            let differs: Vec<bool> = (0..layer.pairs()).map(|pair| own != Some(class(at, pair))).collect();
+            let differs: Vec<bool> =
+                (0..layer.pairs()).map(|pair| !classes.contains(&class(at, pair))).collect();
             for (index, known) in costs.iter_mut().enumerate() {
                 // Behind a pair that differs one less is needed.
                 let (Some([fewer, same]), Some([ground_fewer, ground_same])) =
@@ -203,7 +202,7 @@ impl<C: Fn(usize, usize) -> u32> Bounds for Constrained<'_, C> {
     fn before(&self, needs: &Vec<u16>, layer: usize, pair: usize) -> Vec<u16> {
         let class = (self.class)(layer, pair);
         let left = |(need, apart): (&u16, &Apart)| {
-            let differs = apart.classes.get(layer).copied().flatten() != Some(class);
+            let differs = !apart.classes.contains(&class);
             need.saturating_sub(u16::from(differs))
         };
         needs.iter().zip(self.apart).map(left).collect()
