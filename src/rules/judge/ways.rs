@@ -245,6 +245,8 @@ struct Table<L> {
     voices: Vec<L>,
     /// For each key what it costs that its pitch class is held without it; empty where that costs nothing.
     left: Vec<L>,
+    /// Whether equally many voices take the cheapest matching too.
+    splits: bool,
 }
 
 impl<L: Lane> Table<L> {
@@ -276,7 +278,7 @@ impl<L: Lane> Table<L> {
                 }
             }
         }
-        Self { size: group.size, lanes: group.lanes, voices, left }
+        Self { size: group.size, lanes: group.lanes, voices, left, splits: rule.splits }
     }
 
     /// Adds the costs of the ways from a shape, whose keys have these slots, to all of the group.
@@ -286,7 +288,7 @@ impl<L: Lane> Table<L> {
         }
         match self.size {
             0 => {}
-            size if size == slots.len() => self.add_in_order(slots, costs),
+            size if size == slots.len() && !self.splits => self.add_in_order(slots, costs),
             1 => self.add_to_1(slots, costs),
             2 => self.add_to_2(slots, costs),
             3 => self.add_to_3(slots, costs),
@@ -345,13 +347,13 @@ mod tests {
     /// among them.
     fn rules() -> impl Strategy<Value = String> {
         let points = || prop_oneof![4 => 0..4i32, 2 => 0..60i32, 1 => 900..=1_000i32];
-        let rule = (points(), 0..=127i32, points(), points(), prop_oneof![Just(0), points()]);
+        let rule = (points(), 0..=127i32, points(), points(), prop_oneof![Just(0), points()], any::<bool>());
         vec(rule, 0..3).prop_map(|rules| {
-            let rules = rules.iter().enumerate().map(|(at, (per_semitone, over, leap, change, common))| {
+            let rules = rules.iter().enumerate().map(|(at, (per_semitone, over, leap, change, common, splits))| {
                 format!(
                     "[[rule]]\nid = \"way-{at}\"\nkind = \"motion\"\nhand = \"left\"\nmessage = \"m\"\nhelp = \"h\"\nsource = \"s\"\n\
                      per-semitone = {per_semitone}\nleap-over = {over}\nleap = {leap}\nvoice-change = {change}\n\
-                     common-tone = {common}\n",
+                     common-tone = {common}\nsplits = {splits}\n",
                 )
             });
             format!("format = 1\nname = \"ways\"\n{}", rules.collect::<String>())
@@ -390,11 +392,11 @@ mod tests {
     /// Every pair of sizes, every number of shapes up to two blocks and one, classes that a shape holds several times.
     #[test]
     fn all_sizes_and_ends_of_blocks() {
-        for (points, common) in [(1, 0), (1, 3), (1_000, 1_000)] {
+        for (points, common, splits) in [(1, 0, false), (1, 3, true), (1_000, 1_000, false)] {
             let text = format!(
                 "format = 1\nname = \"ways\"\n[[rule]]\nid = \"way\"\nkind = \"motion\"\nhand = \"right\"\nmessage = \"m\"\nhelp = \"h\"\n\
                  source = \"s\"\nper-semitone = {points}\nleap-over = 5\nleap = {points}\nvoice-change = {points}\n\
-                 common-tone = {common}\n",
+                 common-tone = {common}\nsplits = {splits}\n",
             );
             let rules = RuleSet::from_toml("ways", &text).unwrap();
             let judge = rules.judge_for(chord("G7"), &Default::default());
