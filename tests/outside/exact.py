@@ -128,6 +128,7 @@ class Model:
         # And nothing is gained by looking for what else follows from what.
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.symmetry_level = 0
+        solver.parameters.optimize_with_core = True
         solver.parameters.random_seed = 1
         status = solver.solve(self.model)
         if status == cp_model.INFEASIBLE:
