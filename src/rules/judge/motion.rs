@@ -1,5 +1,7 @@
 //! The way from one voicing to the next, as the rules that apply to the second see it.
 
+use smallvec::SmallVec;
+
 use super::sink::{Explain, Sink, Source, Sum};
 use super::ways::Ways;
 use super::{Coded, HandName, Judge, Sound, keys};
@@ -54,13 +56,13 @@ impl Judge<'_> {
     /// assert_eq!(costs, [1, 1, 10]); // C4 to C5 would be a leap of twelve semitones
     /// ```
     pub fn motion_costs(&self, left: bool, from: &[&[u8]], to: &[&[u8]], most: i32, out: &mut Vec<i32>) {
-        out.clear();
-        if let Some(ways) = Ways::new(from, to) {
-            out.resize(from.len() * to.len(), most.min(0));
-            self.motions_of(left).for_each(|motion| ways.add(motion, most, out));
-        } else {
+        out.resize(from.len() * to.len(), 0);
+        let rules: SmallVec<[&Motion; 4]> = self.motions_of(left).collect();
+        if !Ways::new(from, to).is_some_and(|ways| ways.write(&rules, most, out)) {
             let pairs = itertools::iproduct!(from, to);
-            out.extend(pairs.map(|(from, to)| self.motion_cost(left, from, to).min(most)));
+            out.iter_mut()
+                .zip(pairs)
+                .for_each(|(slot, (from, to))| *slot = self.motion_cost(left, from, to).min(most));
         }
     }
 

@@ -1,41 +1,33 @@
 //! The ways from many shapes of a hand to many others at once, as [`Motion::cost`] says them one by one.
 //!
-//! The shapes one may go to are grouped by their number of keys and kept in columns, eight shapes in a block. What a voice
-//! costs from a key to each column is worked out once for each key that some shape before holds; a way is then a sum, or
-//! the shortest path through a grid, of what stands there, for eight shapes at a time and without a branch on any of them.
+//! The shapes one may go to are grouped by their number of keys and kept in columns: the lowest keys of all, their second
+//! keys and so on. What a voice costs from a key to each place of a column is worked out once for each key that some shape
+//! before holds; a way is then a sum, or the shortest path through a grid, of what stands there, written so that the
+//! compiler does it for eight shapes at a time.
 
 use std::ops::{Add, Mul};
 
+use smallvec::SmallVec;
+
 use crate::rules::kind::Motion;
 
-/// The shapes of a block: as many short numbers as the narrowest registers in use hold.
+/// As many short numbers as the narrowest registers in use hold; columns are filled up to a multiple of this.
 const LANES: usize = 8;
 /// The most keys of a hand.
 const FINGERS: usize = 5;
-
-/// One number for each shape of a block.
-type Block<L> = [L; LANES];
 
 /// A number that points are counted in: short where all sums fit.
 trait Lane:
     Copy + Default + Ord + Add<Output = Self> + Mul<Output = Self> + From<i16> + TryFrom<i32> + Into<i32>
 {
+    /// A number of points that is known to fit.
+    fn of(points: i32) -> Self {
+        Self::try_from(points).unwrap_or_default()
+    }
 }
 
 impl Lane for i16 {}
 impl Lane for i32 {}
-
-fn sum<L: Lane>(a: &Block<L>, b: &Block<L>) -> Block<L> {
-    let mut both = *a;
-    both.iter_mut().zip(b).for_each(|(a, b)| *a = *a + *b);
-    both
-}
-
-fn least<L: Lane>(a: &Block<L>, b: &Block<L>) -> Block<L> {
-    let mut both = *a;
-    both.iter_mut().zip(b).for_each(|(a, b)| *a = if *b < *a { *b } else { *a });
-    both
-}
 
 /// The shapes with one number of keys.
 struct Group {
@@ -43,34 +35,25 @@ struct Group {
     size: usize,
     /// Where each stands in the list that was given.
     places: Vec<usize>,
-    /// Block by block the lowest keys of its shapes, their second keys and so on; what is over in the last block is filled
-    /// with its last shape.
-    columns: Vec<Block<i16>>,
+    /// How long a column is: the shapes, then the last of them again.
+    lanes: usize,
+    /// The lowest keys, the second keys and so on.
+    columns: Vec<i16>,
 }
 
 impl Group {
     fn new(size: usize, to: &[&[u8]]) -> Self {
         let places: Vec<usize> =
             to.iter().enumerate().filter(|(_, keys)| keys.len() == size).map(|(place, _)| place).collect();
-        let mut columns = Vec::with_capacity(places.len().div_ceil(LANES) * size);
-        for block in places.chunks(LANES) {
-            for voice in 0..size {
-                let key = |place: &usize| to.get(*place).and_then(|keys| keys.get(voice)).copied();
-                let mut column = [0; LANES];
-                let last = block.last().and_then(key);
-                let keys = block.iter().map(key).chain(std::iter::repeat(last));
-                column
-                    .iter_mut()
-                    .zip(keys)
-                    .for_each(|(slot, key)| *slot = i16::from(key.unwrap_or_default()));
-                columns.push(column);
-            }
+        let lanes = places.len().next_multiple_of(LANES);
+        let mut columns = Vec::with_capacity(size * lanes);
+        for voice in 0..size {
+            let key =
+                |place: &usize| to.get(*place).and_then(|keys| keys.get(voice)).copied().map_or(0, i16::from);
+            columns.extend(places.iter().map(key));
+            columns.resize((voice + 1) * lanes, places.last().map_or(0, key));
         }
-        Self { size, places, columns }
-    }
-
-    fn blocks(&self) -> usize {
-        self.places.len().div_ceil(LANES)
+        Self { size, places, lanes, columns }
     }
 }
 
@@ -80,6 +63,10 @@ pub(super) struct Ways<'k> {
     /// How many shapes one may go to.
     width: usize,
     groups: Vec<Group>,
+    /// Where each of them stands in the columns of all groups.
+    order: Vec<u32>,
+    /// Whether that is where they were given.
+    is_in_order: bool,
     /// The keys that some shape before holds, each once.
     keys: Vec<u8>,
     /// The place of a key in that list.
@@ -103,171 +90,232 @@ impl<'k> Ways<'k> {
         }
         let all = || from.iter().chain(to).copied().flatten().copied();
         let span = all().max().unwrap_or_default() - all().min().unwrap_or_default();
-        let groups = (0..=FINGERS).map(|size| Group::new(size, to)).filter(|group| !group.places.is_empty());
-        Some(Self { from, width: to.len(), groups: groups.collect(), keys, slots, span })
-    }
-
-    /// Adds what a rule charges for every way to the rows of `out`, which hold at most `most` each.
-    pub(super) fn add(&self, rule: &Motion, most: i32, out: &mut [i32]) {
-        // A way through the grid takes fewer than two fives of pairs.
-        let pairs = 2 * FINGERS as i32 * (rule.per_semitone * i32::from(self.span) + rule.leap);
-        let dearest = pairs + FINGERS as i32 * (rule.voice_change + rule.common_tone);
-        if dearest <= i32::from(i16::MAX) {
-            self.add_in::<i16>(rule, most, out);
-        } else {
-            self.add_in::<i32>(rule, most, out);
-        }
-    }
-
-    fn add_in<L: Lane>(&self, rule: &Motion, most: i32, out: &mut [i32]) {
-        if self.width == 0 {
-            return;
-        }
-        for group in &self.groups {
-            let table = Table::<L>::new(group, rule, &self.keys);
-            let mut costs = vec![Block::<L>::default(); group.blocks()];
-            for (from, row) in self.from.iter().zip(out.chunks_exact_mut(self.width)) {
-                self.row(rule, group, &table, from, &mut costs);
-                for (place, cost) in group.places.iter().zip(costs.as_flattened()) {
-                    if let Some(slot) = row.get_mut(*place) {
-                        *slot = slot.saturating_add((*cost).into()).min(most);
-                    }
+        let groups = (0..=FINGERS).map(|size| Group::new(size, to)).filter(|group| group.lanes > 0);
+        let groups: Vec<Group> = groups.collect();
+        let (mut order, mut first) = (vec![0; to.len()], 0);
+        for group in &groups {
+            for (place, at) in group.places.iter().zip(first..) {
+                if let Some(slot) = order.get_mut(*place) {
+                    *slot = at;
                 }
             }
+            first += group.lanes as u32;
+        }
+        let is_in_order = order.iter().copied().eq(0..order.len() as u32);
+        Some(Self { from, width: to.len(), groups, order, is_in_order, keys, slots, span })
+    }
+
+    /// Writes what the rules charge for every way to the rows of `out`, at most `most` each. `false` where there are so
+    /// many rules that sums might not fit.
+    pub(super) fn write(&self, rules: &[&Motion], most: i32, out: &mut [i32]) -> bool {
+        // A way through the grid takes fewer than two fives of pairs.
+        let dearest = |rule: &Motion| {
+            let pairs = 2 * FINGERS as i32 * (rule.per_semitone * i32::from(self.span) + rule.leap);
+            pairs + FINGERS as i32 * (rule.voice_change + rule.common_tone)
+        };
+        let dearest = rules.iter().fold(0, |sum: i32, rule| sum.saturating_add(dearest(rule)));
+        if most <= 0 || self.width == 0 {
+            out.fill(most.min(0));
+        } else if dearest <= i32::from(i16::MAX) {
+            self.write_in::<i16>(rules, (most < dearest).then_some(most), out);
+        } else if dearest < i32::MAX {
+            self.write_in::<i32>(rules, (most < dearest).then_some(most), out);
+        } else {
+            return false;
+        }
+        true
+    }
+
+    fn write_in<L: Lane>(&self, rules: &[&Motion], most: Option<i32>, out: &mut [i32]) {
+        let most = most.map(L::of);
+        let change: i32 = rules.iter().map(|rule| rule.voice_change).sum();
+        let table = |group| rules.iter().map(|rule| Table::<L>::new(group, rule, &self.keys)).collect();
+        let groups: Vec<(&Group, Vec<Table<L>>)> =
+            self.groups.iter().map(|group| (group, table(group))).collect();
+        let mut costs = vec![L::default(); self.groups.iter().map(|group| group.lanes).sum()];
+        for (from, row) in self.from.iter().zip(out.chunks_exact_mut(self.width)) {
+            let slot = |key: &u8| self.slots.get(usize::from(*key)).copied().map_or(0, usize::from);
+            let slots: SmallVec<[usize; FINGERS]> = from.iter().map(slot).collect();
+            let mut rest = &mut costs[..];
+            for (group, tables) in &groups {
+                let Some((own, others)) = std::mem::take(&mut rest).split_at_mut_checked(group.lanes) else {
+                    break;
+                };
+                own.fill(L::of(change * from.len().abs_diff(group.size) as i32));
+                tables.iter().for_each(|table| table.add(from, &slots, own));
+                rest = others;
+            }
+            if let Some(most) = most {
+                costs.iter_mut().for_each(|cost| *cost = (*cost).min(most));
+            }
+            self.spread(&costs, row);
         }
     }
 
-    /// The costs of the ways from one shape to all of a group.
-    fn row<L: Lane>(
-        &self,
-        rule: &Motion,
-        group: &Group,
-        table: &Table<L>,
-        from: &[u8],
-        costs: &mut [Block<L>],
-    ) {
-        let change = from.len().abs_diff(group.size) as i32 * rule.voice_change;
-        costs.fill([lane(change); LANES]);
-        if from.is_empty() || group.size == 0 {
-            return;
-        }
-        let mut slots = [0; FINGERS];
-        for (slot, key) in slots.iter_mut().zip(from) {
-            *slot = self.slots.get(usize::from(*key)).copied().map_or(0, usize::from);
-        }
-        let slots = slots.get(..from.len()).unwrap_or_default();
-        if rule.common_tone > 0 {
-            table.add_left_behind(from, slots, costs);
-        }
-        match group.size {
-            size if size == from.len() => table.add_in_order(slots, costs),
-            1 => table.add_cheapest::<1>(slots, costs),
-            2 => table.add_cheapest::<2>(slots, costs),
-            3 => table.add_cheapest::<3>(slots, costs),
-            4 => table.add_cheapest::<4>(slots, costs),
-            _ => table.add_cheapest::<FINGERS>(slots, costs),
+    /// Brings the costs of a row into the order in which the shapes were given.
+    #[inline(never)]
+    fn spread<L: Lane>(&self, costs: &[L], row: &mut [i32]) {
+        if self.is_in_order {
+            row.iter_mut().zip(costs).for_each(|(slot, cost)| *slot = (*cost).into());
+        } else {
+            for (slot, place) in row.iter_mut().zip(&self.order) {
+                *slot = costs.get(*place as usize).map_or(0, |cost| (*cost).into());
+            }
         }
     }
 }
 
-/// A number of points that is known to fit.
-fn lane<L: Lane>(points: i32) -> L {
-    L::try_from(points).unwrap_or_default()
+/// Adds what the cheapest matching with shapes of so many keys costs: the shortest path through the grid of pairs, row by
+/// row. Written out, so that the compiler sees a loop over shapes with nothing but sums inside. Each voice is given with a
+/// name for its cell of a row, which says what it costs to match all up to this voice, and one for its column.
+macro_rules! to_shapes_of {
+    ($name:ident, $size:literal: $first:ident $column:ident $(, $cell:ident $other:ident)*) => {
+        fn $name(&self, slots: &[usize], costs: &mut [L]) {
+            type Row<'t, L> = [&'t [L]; $size];
+            let count = costs.len();
+            // Every column as long as the costs, so that nothing is asked in the loop.
+            let row = |slot: usize| -> Row<'_, L> {
+                let rest = self.voices.get(slot * $size * count..).unwrap_or_default();
+                let ($column, rest) = rest.split_at(count);
+                $(let ($other, rest) = rest.split_at(count);)*
+                let _ = rest;
+                [$column $(, $other)*]
+            };
+            let voice = |column: &[L], lane: usize| column.get(lane).copied().unwrap_or_default();
+            let start = |[$column $(, $other)*]: Row<'_, L>, lane| {
+                let $first = voice($column, lane);
+                let sum = $first;
+                $(let $cell = sum + voice($other, lane); let sum = $cell;)*
+                let _ = sum;
+                [$first $(, $cell)*]
+            };
+            let next = |[$first $(, $cell)*]: [L; $size], [$column $(, $other)*]: Row<'_, L>, lane| {
+                let (below, $first) = ($first, $first + voice($column, lane));
+                let aside = $first;
+                $(
+                    let (below, $cell) = ($cell, below.min($cell).min(aside) + voice($other, lane));
+                    let aside = $cell;
+                )*
+                let _ = (below, aside);
+                [$first $(, $cell)*]
+            };
+            match *slots {
+                [a] => {
+                    let a = row(a);
+                    add(costs, |at| start(a, at));
+                }
+                [a, b] => {
+                    let (a, b) = (row(a), row(b));
+                    add(costs, |at| next(start(a, at), b, at));
+                }
+                [a, b, c] => {
+                    let (a, b, c) = (row(a), row(b), row(c));
+                    add(costs, |at| next(next(start(a, at), b, at), c, at));
+                }
+                [a, b, c, d] => {
+                    let (a, b, c, d) = (row(a), row(b), row(c), row(d));
+                    add(costs, |at| next(next(next(start(a, at), b, at), c, at), d, at));
+                }
+                [a, b, c, d, e] => {
+                    let (a, b, c, d, e) = (row(a), row(b), row(c), row(d), row(e));
+                    add(costs, |at| next(next(next(next(start(a, at), b, at), c, at), d, at), e, at));
+                }
+                _ => {}
+            }
+        }
+    };
+}
+
+/// Adds to each cost the last cell of the row with its number.
+#[inline(always)]
+fn add<L: Lane, const N: usize>(costs: &mut [L], row: impl Fn(usize) -> [L; N]) {
+    // Counted, not iterated, so that the compiler sees that no column is left.
+    for lane in 0..costs.len() {
+        if let (Some(cost), Some(last)) = (costs.get_mut(lane), row(lane).last()) {
+            *cost = *cost + *last;
+        }
+    }
 }
 
 /// What the keys of the shapes before cost against the shapes of a group.
 struct Table<L> {
     size: usize,
-    /// For each key, block by block, what a voice costs from there to each column.
-    voices: Vec<Block<L>>,
+    lanes: usize,
+    /// For each key, column by column, what a voice costs from there.
+    voices: Vec<L>,
     /// For each key what it costs that its pitch class is held without it; empty where that costs nothing.
-    left: Vec<Block<L>>,
-    blocks: usize,
+    left: Vec<L>,
+    /// Whether equally many voices take the cheapest matching too.
+    splits: bool,
 }
 
 impl<L: Lane> Table<L> {
     fn new(group: &Group, rule: &Motion, keys: &[u8]) -> Self {
-        let (per_semitone, leap, none) = (lane::<L>(rule.per_semitone), lane::<L>(rule.leap), L::default());
-        let leap_over = lane::<i16>(rule.leap_over);
-        let mut voices = Vec::with_capacity(keys.len() * group.columns.len());
-        for key in keys {
+        let (per_semitone, leap, none) = (L::of(rule.per_semitone), L::of(rule.leap), L::default());
+        let leap_over = i16::of(rule.leap_over);
+        let mut voices = vec![none; keys.len() * group.columns.len()];
+        for (key, row) in keys.iter().zip(voices.chunks_exact_mut(group.columns.len().max(1))) {
             let key = i16::from(*key);
-            voices.extend(group.columns.iter().map(|column| {
-                column.map(|other| {
-                    let moved = (other - key).max(key - other);
-                    L::from(moved) * per_semitone + if moved > leap_over { leap } else { none }
-                })
-            }));
+            for (cost, other) in row.iter_mut().zip(&group.columns) {
+                let moved = (*other - key).max(key - *other);
+                *cost = L::from(moved) * per_semitone + if moved > leap_over { leap } else { none };
+            }
         }
         let mut left = Vec::new();
         if rule.common_tone > 0 && group.size > 0 {
-            let points = lane::<L>(rule.common_tone);
-            for key in keys {
-                left.extend(group.columns.chunks_exact(group.size).map(|columns| {
-                    let mut cost = Block::<L>::default();
-                    for (place, cost) in cost.iter_mut().enumerate() {
-                        let shape = || columns.iter().filter_map(|column| column.get(place));
-                        let is_held = shape().any(|other| *other == i16::from(*key));
-                        if !is_held && shape().any(|other| other % 12 == i16::from(*key % 12)) {
-                            *cost = points;
+            let points = L::of(rule.common_tone);
+            let classes: Vec<i16> = group.columns.iter().map(|key| key % 12).collect();
+            left = vec![none; keys.len() * group.lanes];
+            for (key, row) in keys.iter().zip(left.chunks_exact_mut(group.lanes)) {
+                // Where the class is there it costs something, where the key is there nothing.
+                for (numbers, number, points) in [(&classes, *key % 12, points), (&group.columns, *key, none)]
+                {
+                    for column in numbers.chunks_exact(group.lanes) {
+                        for (cost, at) in row.iter_mut().zip(column) {
+                            *cost = if *at == i16::from(number) { points } else { *cost };
                         }
                     }
-                    cost
-                }));
-            }
-        }
-        Self { size: group.size, voices, left, blocks: group.blocks() }
-    }
-
-    /// The voices of a key, block by block.
-    fn voices(&self, slot: usize) -> &[Block<L>] {
-        let row = self.blocks * self.size;
-        self.voices.get(slot * row..(slot + 1) * row).unwrap_or_default()
-    }
-
-    /// Adds the voices matched one by one.
-    fn add_in_order(&self, slots: &[usize], costs: &mut [Block<L>]) {
-        for (voice, slot) in slots.iter().enumerate() {
-            let voices = self.voices(*slot).iter().skip(voice).step_by(self.size);
-            costs.iter_mut().zip(voices).for_each(|(cost, voice)| *cost = sum(cost, voice));
-        }
-    }
-
-    /// Adds the cheapest matching: the shortest path through the grid of pairs.
-    fn add_cheapest<const N: usize>(&self, slots: &[usize], costs: &mut [Block<L>]) {
-        let mut rows = [const { &[] as &[[Block<L>; N]] }; FINGERS];
-        for (row, slot) in rows.iter_mut().zip(slots) {
-            *row = self.voices(*slot).as_chunks().0;
-        }
-        let Some((first, rest)) = rows.get(..slots.len()).unwrap_or_default().split_first() else { return };
-        for (block, (cost, first)) in costs.iter_mut().zip(*first).enumerate() {
-            // Cell j stands for "all up to the voice j matched".
-            let mut best = *first;
-            let mut before = Block::<L>::default();
-            for cell in &mut best {
-                *cell = sum(cell, &before);
-                before = *cell;
-            }
-            for row in rest {
-                let Some(voices) = row.get(block) else { continue };
-                let (mut below, mut aside) = (Block::<L>::default(), Block::<L>::default());
-                for (at, (cell, voice)) in best.iter_mut().zip(voices).enumerate() {
-                    let before = if at == 0 { *cell } else { least(&least(&below, &aside), cell) };
-                    below = *cell;
-                    aside = sum(&before, voice);
-                    *cell = aside;
                 }
             }
-            if let Some(last) = best.last() {
-                *cost = sum(cost, last);
-            }
+        }
+        Self { size: group.size, lanes: group.lanes, voices, left, splits: rule.splits }
+    }
+
+    /// Adds the costs of the ways from a shape, whose keys have these slots, to all of the group.
+    fn add(&self, from: &[u8], slots: &[usize], costs: &mut [L]) {
+        if !self.left.is_empty() {
+            self.add_left_behind(from, slots, costs);
+        }
+        match self.size {
+            0 => {}
+            size if size == slots.len() && !self.splits => self.add_in_order(slots, costs),
+            1 => self.add_to_1(slots, costs),
+            2 => self.add_to_2(slots, costs),
+            3 => self.add_to_3(slots, costs),
+            4 => self.add_to_4(slots, costs),
+            _ => self.add_to_5(slots, costs),
         }
     }
 
+    /// Adds what the voices cost that are matched one by one.
+    fn add_in_order(&self, slots: &[usize], costs: &mut [L]) {
+        let columns = slots.iter().enumerate().map(|(voice, slot)| (slot * self.size + voice) * self.lanes);
+        for at in columns {
+            let column = self.voices.get(at..).unwrap_or_default();
+            costs.iter_mut().zip(column).for_each(|(cost, voice)| *cost = *cost + *voice);
+        }
+    }
+
+    to_shapes_of!(add_to_1, 1: a x);
+    to_shapes_of!(add_to_2, 2: a x, b y);
+    to_shapes_of!(add_to_3, 3: a x, b y, c z);
+    to_shapes_of!(add_to_4, 4: a x, b y, c z, d u);
+    to_shapes_of!(add_to_5, 5: a x, b y, c z, d u, e v);
+
     /// Adds what is charged for pitch classes of both shapes that have no key in common.
-    fn add_left_behind(&self, from: &[u8], slots: &[usize], costs: &mut [Block<L>]) {
+    fn add_left_behind(&self, from: &[u8], slots: &[usize], costs: &mut [L]) {
         let left =
-            |slot: &usize| self.left.get(slot * self.blocks..(slot + 1) * self.blocks).unwrap_or_default();
+            |slot: usize| self.left.get(slot * self.lanes..(slot + 1) * self.lanes).unwrap_or_default();
         for (at, (key, slot)) in from.iter().zip(slots).enumerate() {
             let same = |other: &u8| other % 12 == key % 12;
             if from.iter().take(at).any(same) {
@@ -275,9 +323,13 @@ impl<L: Lane> Table<L> {
             }
             // A class that this shape holds more than once is held where one of its keys is.
             let others = || from.iter().zip(slots).skip(at + 1).filter(|(other, _)| same(other));
-            for (block, (cost, own)) in costs.iter_mut().zip(left(slot)).enumerate() {
-                let others = others().filter_map(|(_, slot)| left(slot).get(block));
-                *cost = sum(cost, &others.fold(*own, |own, other| least(&own, other)));
+            if others().next().is_none() {
+                costs.iter_mut().zip(left(*slot)).for_each(|(cost, own)| *cost = *cost + *own);
+                continue;
+            }
+            for (lane, (cost, own)) in costs.iter_mut().zip(left(*slot)).enumerate() {
+                let others = others().filter_map(|(_, slot)| left(*slot).get(lane));
+                *cost = *cost + others.fold(*own, |own, other| own.min(*other));
             }
         }
     }
@@ -295,13 +347,13 @@ mod tests {
     /// among them.
     fn rules() -> impl Strategy<Value = String> {
         let points = || prop_oneof![4 => 0..4i32, 2 => 0..60i32, 1 => 900..=1_000i32];
-        let rule = (points(), 0..=127i32, points(), points(), prop_oneof![Just(0), points()]);
+        let rule = (points(), 0..=127i32, points(), points(), prop_oneof![Just(0), points()], any::<bool>());
         vec(rule, 0..3).prop_map(|rules| {
-            let rules = rules.iter().enumerate().map(|(at, (per_semitone, over, leap, change, common))| {
+            let rules = rules.iter().enumerate().map(|(at, (per_semitone, over, leap, change, common, splits))| {
                 format!(
                     "[[rule]]\nid = \"way-{at}\"\nkind = \"motion\"\nhand = \"left\"\nmessage = \"m\"\nhelp = \"h\"\nsource = \"s\"\n\
                      per-semitone = {per_semitone}\nleap-over = {over}\nleap = {leap}\nvoice-change = {change}\n\
-                     common-tone = {common}\n",
+                     common-tone = {common}\nsplits = {splits}\n",
                 )
             });
             format!("format = 1\nname = \"ways\"\n{}", rules.collect::<String>())
@@ -340,11 +392,11 @@ mod tests {
     /// Every pair of sizes, every number of shapes up to two blocks and one, classes that a shape holds several times.
     #[test]
     fn all_sizes_and_ends_of_blocks() {
-        for (points, common) in [(1, 0), (1, 3), (1_000, 1_000)] {
+        for (points, common, splits) in [(1, 0, false), (1, 3, true), (1_000, 1_000, false)] {
             let text = format!(
                 "format = 1\nname = \"ways\"\n[[rule]]\nid = \"way\"\nkind = \"motion\"\nhand = \"right\"\nmessage = \"m\"\nhelp = \"h\"\n\
                  source = \"s\"\nper-semitone = {points}\nleap-over = 5\nleap = {points}\nvoice-change = {points}\n\
-                 common-tone = {common}\n",
+                 common-tone = {common}\nsplits = {splits}\n",
             );
             let rules = RuleSet::from_toml("ways", &text).unwrap();
             let judge = rules.judge_for(chord("G7"), &Default::default());

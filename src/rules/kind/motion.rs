@@ -1,7 +1,8 @@
 //! `motion`: what it costs to go from one chord to the next. A rule applies where the second chord meets its conditions.
 //!
 //! Voices of a hand are matched in order, without crossings; where the hands differ in size, a voice may split or two may
-//! join, in the cheapest way. The melody note is not counted: it moves as the tune says.
+//! join, in the cheapest way. Where they do not, voices are matched one by one, or as freely as that (`splits`): published
+//! sizes of voice leadings are given both ways. The melody note is not counted: it moves as the tune says.
 
 use super::RuleKind;
 use crate::rules::format::{Faults, Fields, Holds, Key, Way, names};
@@ -18,6 +19,12 @@ const COMMON_TONE: Key = Key::new(
     "common-tone",
     POINTS,
     "points for each pitch class of both chords in this hand that leaves its key",
+);
+const SPLITS: Key = Key::new(
+    "splits",
+    Holds::Flag,
+    "`true`: a voice may split and two may join, in the cheapest way, also where both shapes have as many notes; else \
+     those are matched one by one",
 );
 const PARALLEL: Key = Key::new(
     "parallel",
@@ -42,7 +49,7 @@ impl RuleKind for Motion {
     const WAYS: &'static [Way] = &[
         Way {
             needs: &[HAND],
-            may: &[PER_SEMITONE, LEAP_OVER, LEAP, VOICE_CHANGE, COMMON_TONE],
+            may: &[PER_SEMITONE, LEAP_OVER, LEAP, VOICE_CHANGE, COMMON_TONE, SPLITS],
             fires: "for the hand as a whole, with the sum of these points",
             example: "hand = \"right\"\nper-semitone = 1\nleap-over = 5\nleap = 3\nvoice-change = 2",
         },
@@ -63,6 +70,7 @@ impl RuleKind for Motion {
     fn read(way: usize, fields: &mut Fields<'_, '_>, faults: &mut Faults<'_>) -> Option<Self> {
         if way == 0 {
             let hand = fields.word(&HAND, &HANDS, faults);
+            let splits = fields.flag(&SPLITS, faults).unwrap_or(false);
             let mut points = |key: &Key| fields.number(key, faults).unwrap_or(0);
             let motion = |hand| HandMotion {
                 hand,
@@ -71,6 +79,7 @@ impl RuleKind for Motion {
                 leap: points(&LEAP),
                 voice_change: points(&VOICE_CHANGE),
                 common_tone: points(&COMMON_TONE),
+                splits,
             };
             return hand.map(motion).map(Self::Hand);
         }
@@ -130,6 +139,8 @@ pub(in crate::rules) struct HandMotion {
     pub(in crate::rules) leap: i32,
     pub(in crate::rules) voice_change: i32,
     pub(in crate::rules) common_tone: i32,
+    /// Whether voices may split and join where there are as many on both sides.
+    pub(in crate::rules) splits: bool,
 }
 
 impl HandMotion {
@@ -146,7 +157,7 @@ impl HandMotion {
     }
 
     fn voices(&self, from: &[u8], to: &[u8]) -> i32 {
-        if from.len() == to.len() {
+        if from.len() == to.len() && !self.splits {
             return from.iter().zip(to).map(|(a, b)| self.voice(*a, *b)).sum();
         }
         let change = i32::try_from(from.len().abs_diff(to.len())).unwrap_or(0) * self.voice_change;
@@ -197,6 +208,7 @@ mod tests {
         leap: 0,
         voice_change: 0,
         common_tone: 0,
+        splits: false,
     };
 
     #[test]
@@ -206,6 +218,18 @@ mod tests {
         assert_eq!(held.cost(&[53, 60], &[65, 71]), 3); // F leaves its key
         assert_eq!(held.cost(&[53, 60], &[60, 65]), 3); // C stays, F does not
         assert_eq!(held.cost(&[53, 60], &[55, 58]), 0); // nothing in common
+    }
+
+    #[test]
+    fn ok_splits_where_both_have_as_many() {
+        let splits = HandMotion { splits: true, ..PLAIN };
+        assert_eq!((PLAIN.cost(&[60, 72], &[71, 73]), splits.cost(&[60, 72], &[71, 73])), (12, 12));
+        // C4 C5 C#5 to C4 C#4 C#5: C5 falls to C#4, or C4 splits while C5 and C#5 join.
+        assert_eq!(
+            (PLAIN.cost(&[60, 72, 73], &[60, 61, 73]), splits.cost(&[60, 72, 73], &[60, 61, 73])),
+            (11, 2)
+        );
+        assert_eq!((PLAIN.cost(&[], &[]), splits.cost(&[], &[])), (0, 0));
     }
 
     #[test]
@@ -262,6 +286,9 @@ mod tests {
             let (from, to): (Vec<u8>, Vec<u8>) = (from.into_iter().collect(), to.into_iter().collect());
             assert_eq!(PLAIN.cheapest_matching(&from, &to), brute(&from, &to));
             assert_eq!(PLAIN.cost(&from, &to), PLAIN.cost(&to, &from));
+            let splits = HandMotion { splits: true, ..PLAIN };
+            assert_eq!(splits.cost(&from, &to), brute(&from, &to));
+            assert!(splits.cost(&from, &to) <= PLAIN.cost(&from, &to));
         }
     }
 }
