@@ -13,11 +13,12 @@ use std::process::ExitCode;
 
 use clap::Parser;
 use itertools::Itertools;
+use overshell::chord::Reharmonisation;
 use overshell::rules::RuleSet;
-use overshell::search::{ArrangeOptions, Octave, arrange};
+use overshell::search::{ArrangeOptions, Arrangement, Arranger, Comparison, Instead, Octave, Pin, Variety};
 use overshell::sheet::{
-    CAUTION, Played, ReadOptions, Reading, Report, ReportChord, ReportFinding, SheetFinding, read, read_file,
-    refuse_to_overwrite, write_file, write_midi, write_musicxml,
+    CAUTION, LeadSheet, Played, ReadOptions, Reading, Report, ReportChord, ReportFinding, SheetFinding, read,
+    read_file, refuse_to_overwrite, write_file, write_midi, write_musicxml,
 };
 use overshell::voicing::HandSize;
 
@@ -44,6 +45,27 @@ struct Arguments {
     /// Play repeats and endings out: all results have the bars in the order in which they are played
     #[arg(long)]
     as_played: bool,
+    /// How else a dominant may be played where that comes out better, separated by commas: ii-V, subV, "ii-V of subV", sus-V, sus
+    #[arg(long, value_name = "WAYS", value_delimiter = ',')]
+    instead: Vec<Reharmonisation>,
+    /// What playing a dominant otherwise costs, in points
+    #[arg(long, value_name = "POINTS", default_value_t = Instead::USUAL_TOLL)]
+    toll: u16,
+    /// Pin what a chord, counted from 1, plays: "5 structure II", "5 avoid shell 1 3 7", "5 C3 Bb3 | F#4 A4 D5"; may be repeated
+    #[arg(long, value_name = "CHORD PIN", value_parser = pin)]
+    pin: Vec<(usize, Pin)>,
+    /// How many arrangements, the best first
+    #[arg(long, value_name = "COUNT", default_value_t = 1)]
+    best: usize,
+    /// In how many chords each of them differs from all before it
+    #[arg(long, value_name = "CHORDS", default_value_t = 1)]
+    differ: usize,
+    /// Count chords with another upper structure, rather than those with another voicing
+    #[arg(long)]
+    structures: bool,
+    /// Say why a chord, counted from 1, is played so and not as in the best arrangement that plays it otherwise; may be repeated
+    #[arg(long, value_name = "CHORD")]
+    why: Vec<usize>,
     /// Stop at the first thing in the tune that cannot be read
     #[arg(long)]
     strict: bool,
@@ -66,17 +88,22 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
         None => read(DEMO.as_bytes(), &options)?,
     };
     let Reading { sheet, findings } = if arguments.as_played { as_played(&reading)? } else { reading };
-    let progression = sheet.progression();
-    let arrangement = arrange(
-        &progression,
+    let mut arranger = Arranger::new(
+        &sheet.progression(),
         &rules,
         ArrangeOptions {
             hand: arguments.hand,
             octave: arguments.octave,
             bass_player: arguments.bass_player,
+            instead: Instead::of(arguments.instead.iter().copied()).with_toll(arguments.toll),
             ..ArrangeOptions::default()
         },
     )?;
+    for (chord, pin) in &arguments.pin {
+        arranger.pin(chord.wrapping_sub(1), *pin)?;
+    }
+    let variety = if arguments.structures { Variety::Structures } else { Variety::Chords }(arguments.differ);
+    let arrangements = arranger.best_few(arguments.best.max(1), variety)?;
     let of_chords: Vec<(usize, ReportFinding)> = findings
         .iter()
         .filter_map(|f| {
@@ -88,23 +115,31 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
             Some((f.chord?, finding))
         })
         .collect();
-    let report = Report::new(&sheet, &arrangement, &of_chords);
-
     // Everything is made before anything is written.
     let stem =
         arguments.tune.as_deref().and_then(Path::file_stem).map_or(DEMO_STEM.into(), |s| s.to_string_lossy());
-    let files = [
-        ("musicxml", write_musicxml(&sheet, &arrangement)?.into_bytes()),
-        ("mid", write_midi(&sheet, &arrangement)?),
-        ("json", report.to_json()?.into_bytes()),
-    ]
-    .map(|(ending, bytes)| (arguments.out.join(format!("{stem}.{ending}")), bytes));
+    let mut files = Vec::new();
+    let mut reports = Vec::new();
+    for (at, arrangement) in arrangements.iter().enumerate() {
+        let stem = if at == 0 { stem.to_string() } else { format!("{stem}-{}", at + 1) };
+        let (report, own) = made(&sheet, arrangement, &of_chords, &stem)?;
+        reports.push(report);
+        files.extend(own.map(|(name, bytes)| (arguments.out.join(name), bytes)));
+    }
     for (path, _) in &files {
         if let Some(tune) = &arguments.tune {
             refuse_to_overwrite(tune, path)?;
         }
     }
-    print(&report);
+    let whys = arguments.why.iter().map(|chord| why(&arranger, *chord));
+    let whys = whys.collect::<overshell::Result<Vec<String>>>()?;
+    if let (Some(report), Some(best)) = (reports.first(), arrangements.first()) {
+        print(report);
+        for (at, other) in arrangements.iter().enumerate().skip(1) {
+            say!("arrangement {}, against the first: {}", at + 1, Comparison::new(best, other));
+        }
+    }
+    whys.iter().for_each(|why| say!("{why}"));
     // What is played several times is said once.
     for finding in findings
         .iter()
@@ -118,6 +153,56 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     }
     say!("\n{CAUTION}");
     Ok(())
+}
+
+/// Files by name.
+type Files = [(String, Vec<u8>); 3];
+
+/// What is written of an arrangement.
+fn made(
+    sheet: &LeadSheet,
+    arrangement: &Arrangement,
+    of_chords: &[(usize, ReportFinding)],
+    stem: &str,
+) -> overshell::Result<(Report, Files)> {
+    let sheet = sheet.as_arranged(arrangement);
+    // What the reader found stands at the chord that it found it at, wherever that is now.
+    let moved: Vec<(usize, ReportFinding)> = of_chords
+        .iter()
+        .filter_map(|(slot, finding)| {
+            let place = arrangement.chords.iter().position(|chord| chord.slot == *slot)?;
+            Some((place, finding.clone()))
+        })
+        .collect();
+    let report = Report::new(&sheet, arrangement, &moved);
+    let files = [
+        (format!("{stem}.musicxml"), write_musicxml(&sheet, arrangement)?.into_bytes()),
+        (format!("{stem}.mid"), write_midi(&sheet, arrangement)?),
+        (format!("{stem}.json"), report.to_json()?.into_bytes()),
+    ];
+    Ok((report, files))
+}
+
+/// Why a chord is played as it is.
+fn why(arranger: &Arranger<'_>, chord: usize) -> overshell::Result<String> {
+    let best = arranger.best();
+    match arranger.runner_up(chord.wrapping_sub(1)) {
+        Some(other) => Ok(format!("why chord {chord} is played so: {}", Comparison::new(&best, &other))),
+        None => Ok(format!("why chord {chord} is played so: there is nothing else to be played there")),
+    }
+}
+
+/// Reads a chord's place and what is pinned there.
+fn pin(text: &str) -> Result<(usize, Pin), String> {
+    let (chord, pin) =
+        text.trim().split_once(' ').ok_or("expected the chord's place and what is pinned there")?;
+    let place =
+        chord.parse().map_err(|_| format!("`{chord}` is not the place of a chord, counted from 1"))?;
+    let pin: Pin = pin.parse().map_err(|error: overshell::Error| match error.help() {
+        Some(help) => format!("{error}; {help}"),
+        None => error.to_string(),
+    })?;
+    Ok((place, pin))
 }
 
 /// The tune with its repeats played out; what was found at a symbol is said wherever it is played.

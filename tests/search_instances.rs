@@ -35,7 +35,8 @@ fn none(_: usize, _: usize, _: usize, _: usize) -> i32 {
 fn random(numbers: &mut Numbers, count: usize, lefts: usize, rights: usize, forks: bool) -> Vec<Layer> {
     (0..count)
         .map(|at| {
-            let befores = at.checked_sub(1).into_iter().chain(at.checked_sub(2).filter(|_| forks && at % 3 == 2));
+            let befores =
+                at.checked_sub(1).into_iter().chain(at.checked_sub(2).filter(|_| forks && at % 3 == 2));
             let from = befores.map(|layer| Coming {
                 layer,
                 left: Ways::new(lefts, &numbers.many(lefts * lefts, 30)),
@@ -82,7 +83,12 @@ fn thinned(layers: &[Layer], pairs: usize) -> Vec<Layer> {
                 joint: false,
             }
         });
-        thin.push(Layer { lefts: lefts.len(), rights: rights.len(), base: base.collect(), from: from.collect() });
+        thin.push(Layer {
+            lefts: lefts.len(),
+            rights: rights.len(),
+            base: base.collect(),
+            from: from.collect(),
+        });
         kept.push((lefts, rights));
     }
     thin
@@ -120,7 +126,8 @@ fn instance(name: &str, layers: &[Layer], count: usize) -> Value {
 
 /// Real lead sheets, where there are any.
 fn tunes() -> Vec<PathBuf> {
-    let shared = std::env::var_os("OVERSHELL_SHARED").map_or_else(|| PathBuf::from("../shared"), PathBuf::from);
+    let shared =
+        std::env::var_os("OVERSHELL_SHARED").map_or_else(|| PathBuf::from("../shared"), PathBuf::from);
     let Ok(folder) = std::fs::read_dir(shared.join("leadsheets")) else { return Vec::new() };
     let mut tunes: Vec<PathBuf> = folder.filter_map(|entry| Some(entry.ok()?.path())).collect();
     tunes.retain(|path| path.extension().is_some_and(|ending| ending == "mxl"));
@@ -145,11 +152,15 @@ fn ok_instances_for_a_solver_of_others() {
     let demo = read(include_bytes!("../examples/tunes/nine-lamps.musicxml"), &options).unwrap();
     let mut sheets = vec![("demo".to_owned(), demo)];
     for path in tunes().iter().step_by(2).take(10) {
-        sheets.push((path.file_stem().unwrap().to_string_lossy().into_owned(), read_file(path, &options).unwrap()));
+        sheets.push((
+            path.file_stem().unwrap().to_string_lossy().into_owned(),
+            read_file(path, &options).unwrap(),
+        ));
     }
     for (at, (name, reading)) in sheets.iter().enumerate() {
         // Every third with dominants that may be played otherwise.
-        let instead = if at % 3 == 0 { Instead::of(overshell::chord::Reharmonisation::ALL) } else { Instead::NOTHING };
+        let instead =
+            if at % 3 == 0 { Instead::of(overshell::chord::Reharmonisation::ALL) } else { Instead::NOTHING };
         let options = ArrangeOptions { octave: Octave::AsWritten, instead, ..ArrangeOptions::default() };
         let arranger = Arranger::new(&reading.sheet.progression(), RuleSet::standard(), options).unwrap();
         all.push(instance(name, &thinned(arranger.layers(), 12), 1));

@@ -27,6 +27,7 @@
 //! # Ok::<(), overshell::Error>(())
 //! ```
 
+mod as_arranged;
 mod as_played;
 mod atomic;
 mod barlines;

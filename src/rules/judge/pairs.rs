@@ -145,6 +145,9 @@ impl<'a> RightHand<'a> {
     }
 }
 
+/// A test of some pitch classes, these, and what it fires where the left hand has so much of them.
+type OfSet<'t> = (Source, &'t Test, u16, Vec<(u16, Row)>);
+
 /// All rows of one question.
 struct Rows<'t, 'h> {
     hands: &'h [RightHand<'h>],
@@ -157,7 +160,7 @@ struct Rows<'t, 'h> {
     /// What comes with each highest key of a left hand.
     tops: Vec<Option<Row>>,
     /// What comes where the left hand has so much of these pitch classes.
-    sets: Vec<(Source, &'t Test, u16, Vec<(u16, Row)>)>,
+    sets: Vec<OfSet<'t>>,
     pairs: Vec<(Source, PairTest)>,
     left: Vec<(Source, &'t Test)>,
     across: Vec<(Source, &'t Test)>,

@@ -10,7 +10,8 @@ use crate::voicing::{Hand, Label, Voicing};
 /// A number for each pair of each layer: the same where the same chord is played alike at the same place, whichever way led to
 /// that chord.
 pub(super) fn voicing_classes(lattice: &Lattice<'_>) -> Vec<Vec<u32>> {
-    let mut known: HashMap<(usize, Chord, &[u8], &[u8]), u32> = HashMap::new();
+    type Played<'k> = (usize, Chord, [&'k [u8]; 2]);
+    let mut known: HashMap<Played<'_>, u32> = HashMap::new();
     let mut count = 0u32;
     let slots = |layer: usize| lattice.parts.get(layer).map_or(0, |part| part.slot);
     let layer_of = |layer: usize| {
@@ -25,7 +26,7 @@ pub(super) fn voicing_classes(lattice: &Lattice<'_>) -> Vec<Vec<u32>> {
             if alone {
                 new
             } else {
-                *known.entry((slot, place.chord, &left.keys, &right.keys)).or_insert(new)
+                *known.entry((slot, place.chord, [&left.keys, &right.keys])).or_insert(new)
             }
         });
         classes.collect()

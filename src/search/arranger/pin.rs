@@ -90,6 +90,34 @@ impl std::fmt::Display for Pin {
     }
 }
 
+impl std::str::FromStr for Pin {
+    type Err = Error;
+
+    /// Reads what is pinned, with `avoid` in front where it must not be played: a voicing (`C3 E3 Bb3 | F#4 A4 D5`), `left` or
+    /// `right` and a hand, `shell` and a shell (`shell 1 3 7`), `structure` and a label (`avoid structure II`).
+    fn from_str(text: &str) -> Result<Self> {
+        let trimmed = text.trim();
+        let (avoid, rest) = match trimmed.strip_prefix("avoid ") {
+            Some(rest) => (true, rest),
+            None => (false, trimmed.strip_prefix("play ").unwrap_or(trimmed)),
+        };
+        let (first, behind) = rest.trim().split_once(' ').unwrap_or((rest, ""));
+        let what = match first {
+            "left" => behind.parse().map(Pinned::Left),
+            "right" => behind.parse().map(Pinned::Right),
+            "shell" => behind.parse().map(Pinned::Shell),
+            "structure" => behind.parse().map(Pinned::Structure),
+            _ if rest.contains('|') => rest.parse().map(Pinned::Voicing),
+            _ => Err(Error::new(Kind::Pitch, format!("`{}` is nothing to pin", crate::pitch::shown(text)))
+                .with_help(
+                    "pin a voicing (`C3 E3 Bb3 | F#4 A4 D5`), `left C3 Bb3`, `right F#4 A4 D5`, `shell 1 3 7` or `structure II`, \
+                     with `avoid` in front where it must not be played",
+                )),
+        };
+        Ok(Self { what: what?, avoid })
+    }
+}
+
 /// Finds which pins cannot be met: one alone, or the first two that do not go together; `can(pins)` says whether some can.
 pub(super) fn conflict(place: usize, chord: Chord, pins: &[Pin], can: impl Fn(&[Pin]) -> bool) -> Error {
     let here = |message: String| Error::new(Kind::NoAnswer, format!("chord {place} (`{chord}`): {message}"));

@@ -262,6 +262,24 @@ fn ok_pins() {
 }
 
 #[test]
+fn ok_pins_are_read() {
+    for (text, shown) in [
+        ("C3 E3 Bb3 | F#4 A4 D5", "play `C3 E3 Bb3 | F#4 A4 D5`"),
+        ("play left C3 Bb3", "play `C3 Bb3` in the left hand"),
+        ("avoid right F#4 A4 D5", "avoid `F#4 A4 D5` in the right hand"),
+        ("avoid shell 1 3 7", "avoid the shell `1 3 7`"),
+        ("structure bVI", "play the structure `bVI`"),
+    ] {
+        assert_eq!(text.parse::<Pin>().unwrap().to_string(), shown);
+    }
+    for text in ["", "avoid", "II", "shell", "left", "structure X", "C3 |  C3", "play play"] {
+        assert!(text.parse::<Pin>().is_err(), "{text}");
+    }
+    let error = "II".parse::<Pin>().unwrap_err();
+    assert!(error.help().unwrap().contains("`structure II`"));
+}
+
+#[test]
 fn err_pins() {
     let mut arranger = Arranger::new(&tune(), RuleSet::standard(), as_written()).unwrap();
     let before = arranger.best();

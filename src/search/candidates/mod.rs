@@ -162,7 +162,7 @@ fn softened_from(chord: Chord, triad: &Hand) -> impl Iterator<Item = Hand> {
         *place = stepped(chord, *place, step)?;
         let top = moved.last()?.midi();
         let under = moved.iter().rev().skip(1).all(|pitch| pitch.midi() < top);
-        Hand::new(moved.into_iter()).ok().filter(|_| under)
+        Hand::new(moved).ok().filter(|_| under)
     })
 }
 

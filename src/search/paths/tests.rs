@@ -65,7 +65,8 @@ fn all_paths(layers: &[Layer]) -> Vec<Path> {
             open.push((i64::from(layers[at].base[pair]), at, pair, vec![(end, pair)], Vec::new()));
         }
     }
-    let mut done: Vec<(i64, Vec<(usize, usize)>, Path)> = Vec::new();
+    type Done = (i64, Vec<(usize, usize)>, Path);
+    let mut done: Vec<Done> = Vec::new();
     while let Some((cost, at, pair, order, mut nodes)) = open.pop() {
         let layer = &layers[at];
         nodes.push((at, pair / layer.rights, pair % layer.rights));
@@ -133,10 +134,10 @@ proptest! {
     #[test]
     fn prop_varied(plan in plans(4, 2, 1), least in 0usize..4, classes in 1u32..4) {
         let solved = Solved::new(&plan.layers, both);
-        let class = |layer: usize, pair: usize| (layer as u32) << 16 | (layer as u32 + pair as u32) % classes;
+        let class = |layer: usize, pair: usize| (layer as u32 * 65_536) + (layer as u32 + pair as u32) % classes;
         for by_pair in [true, false] {
             // Sometimes pairs of two layers count as the same, as where a chord may be played in two ways.
-            let by_pair_of = |layer: usize, pair: usize| (layer as u32 / 2) << 16 | pair as u32;
+            let by_pair_of = |layer: usize, pair: usize| (layer as u32 / 2 * 65_536) + pair as u32;
             let class = |layer, pair: usize| if by_pair { by_pair_of(layer, pair) } else { class(layer, pair) };
             let found = solved.varied(4, least, class).unwrap();
             let mut expected: Vec<Path> = Vec::new();
