@@ -2,7 +2,7 @@
 
 use itertools::iproduct;
 
-use super::candidates::{STEPS, sharpness, stepped};
+use super::candidates::{STEPS, Tones};
 use crate::chord::{Chord, Degree, Quality, Third};
 use crate::error::{Error, Kind, Result};
 use crate::pitch::{Pitch, PitchClass, PitchSet};
@@ -104,7 +104,7 @@ pub fn under_melody(
     let chord = chord.as_played().without_bass();
     let situation = Situation { melody: Some(melody), ..situation.clone() };
     let judge = rules.judge_for(chord, &situation);
-    let below = Below { chord, judge: &judge, rules };
+    let below = Below { chord, tones: Tones::new(chord), judge: &judge, rules };
     let mut triads = Vec::new();
     for (kind, member) in iproduct!(TriadKind::ALL, Member::ALL) {
         let above_root = kind.semitones().get(member as usize).copied().unwrap_or_default();
@@ -130,6 +130,7 @@ pub fn under_melody(
 
 struct Below<'a> {
     chord: Chord,
+    tones: Tones,
     judge: &'a Judge<'a>,
     rules: &'a RuleSet,
 }
@@ -218,7 +219,7 @@ impl Below<'_> {
             let Some(from) = entry.triad.hand_below(melody.midi(), Spacing::Close) else { continue };
             for (at, step) in iproduct!(0..2usize, STEPS) {
                 let Some(old) = from.pitches().get(at).copied() else { continue };
-                let Some(new) = stepped(self.chord, old, step) else { continue };
+                let Some(new) = self.tones.stepped(old, step) else { continue };
                 let rest = from.pitches().iter().enumerate().filter(|(i, _)| *i != at).map(|(_, p)| *p);
                 let Ok(hand) = Hand::new(rest.chain([new])) else { continue };
                 let top_is_melody = hand.highest().is_some_and(|p| p.midi() == melody.midi());
@@ -234,7 +235,14 @@ impl Below<'_> {
             }
         }
         found.sort_by_key(|entry| {
-            (entry.score.cost, entry.degrees.iter().map(|d| sharpness(self.chord, *d)).sum::<u32>())
+            (
+                entry.score.cost,
+                entry
+                    .degrees
+                    .iter()
+                    .map(|d| self.tones.sharpness(d.class_over(self.chord.root().pitch_class())))
+                    .sum::<u32>(),
+            )
         });
         found
     }

@@ -4,6 +4,8 @@
 //! left against the right; what they fire is found once for each hand, once for each left key, once for each left pitch class
 //! and so on, as a row with a cell for each right hand, and the rows are added up. [`Judge::score_keys`] is the slow twin.
 
+use smallvec::SmallVec;
+
 use super::sink::{Both, Source, Sum};
 use super::{Judge, Score, Sink, Sound};
 use crate::rules::kind::{Division, PairTest, Test};
@@ -48,11 +50,16 @@ impl Row {
         hands: &'h [RightHand<'h>],
         times: impl Fn(&RightHand<'h>) -> i32,
     ) {
-        self.fire_for(source, hands, times);
+        self.fire_each(source, hands, times);
     }
 
-    /// The same for each of whatever stands for the right hands.
-    fn fire_for<T>(&mut self, source: &Source, hands: &[T], times: impl Fn(&T) -> i32) {
+    /// The same, asking whoever remembers.
+    fn fire_each<'h>(
+        &mut self,
+        source: &Source,
+        hands: &'h [RightHand<'h>],
+        mut times: impl FnMut(&RightHand<'h>) -> i32,
+    ) {
         let weight = source.weight();
         if weight.clash {
             self.clashes = true;
@@ -102,6 +109,8 @@ struct RightHand<'a> {
     keys: &'a [u8],
     /// Alone.
     sound: Sound,
+    /// Its lowest key alone.
+    lowest: Sound,
     /// One bit for each key.
     bits: u128,
     /// One bit for each pitch class.
@@ -121,7 +130,14 @@ impl<'a> RightHand<'a> {
             classes |= bit;
         }
         let bits = keys.iter().fold(0, |bits, key| bits | 1u128 << (key % 128));
-        Self { keys, sound: Sound::new(&[], keys), bits, classes, above }
+        Self {
+            keys,
+            sound: Sound::new(&[], keys),
+            lowest: Sound::new(&[], keys.get(..1).unwrap_or_default()),
+            bits,
+            classes,
+            above,
+        }
     }
 
     fn has(&self, class: u8) -> bool {
@@ -164,9 +180,7 @@ struct Rows<'t, 'h> {
     pairs: Vec<(Source, PairTest)>,
     left: Vec<(Source, &'t Test)>,
     across: Vec<(Source, &'t Test)>,
-    joins: Vec<(Source, &'t Test, bool)>,
-    /// The highest left key at hand with each right hand.
-    joined: Vec<Sound>,
+    joins: Vec<(Source, &'t Test)>,
     whole: Vec<(Source, &'t Test)>,
 }
 
@@ -183,7 +197,6 @@ impl<'t, 'h> Rows<'t, 'h> {
             left: Vec::new(),
             across: Vec::new(),
             joins: Vec::new(),
-            joined: Vec::new(),
             whole: Vec::new(),
         }
     }
@@ -203,11 +216,20 @@ impl<'t, 'h> Rows<'t, 'h> {
                 }
                 self.across.push((source, test));
             }
-            Division::Joint { within } => {
-                if within {
-                    self.left.push((source, test));
+            Division::Neighbours => {
+                self.left.push((source, test));
+                self.right
+                    .fire(&source, self.hands, |hand| times(test, &hand.sound) - times(test, &hand.lowest));
+                self.joins.push((source, test));
+            }
+            Division::Gap => self.joins.push((source, test)),
+            Division::Top => {
+                let of_two =
+                    |hand: &RightHand<'_>| if hand.keys.len() > 1 { times(test, &hand.sound) } else { 0 };
+                self.right.fire(&source, self.hands, of_two);
+                if self.hands.iter().any(|hand| hand.keys.len() == 1) {
+                    self.joins.push((source, test));
                 }
-                self.joins.push((source, test, within));
             }
             Division::Class(class) => {
                 self.right.fire(&source, self.hands, |hand| i32::from(hand.has(class)));
@@ -306,12 +328,25 @@ impl<'t, 'h> Rows<'t, 'h> {
         let Some(cell) = self.tops.get_mut(usize::from(*top)) else { return };
         let row = cell.get_or_insert_with(|| {
             let mut row = Row::new(self.hands.len());
-            let top_alone = Sound::new(&[*top], &[]);
-            self.joined.clear();
-            self.joined.extend(self.hands.iter().map(|hand| Sound::new(&[*top], hand.keys)));
-            for (source, test, within) in &self.joins {
-                let alone = if *within { times(test, &top_alone) } else { 0 };
-                row.fire_for(source, &self.joined, |sound| times(test, sound) - alone);
+            let alone = Sound::new(&[*top], &[]);
+            // What is found for a gap depends on the lowest right key alone, of which there are few.
+            let mut known: SmallVec<[(u8, i32); 16]> = SmallVec::new();
+            for (source, test) in &self.joins {
+                let division = test.division();
+                let less = if matches!(division, Division::Neighbours) { times(test, &alone) } else { 0 };
+                known.clear();
+                row.fire_each(source, self.hands, |hand| {
+                    let [low, rest @ ..] = hand.keys else { return 0 };
+                    if matches!(division, Division::Top) && !rest.is_empty() {
+                        return 0;
+                    }
+                    if let Some((_, times)) = known.iter().find(|(key, _)| key == low) {
+                        return *times;
+                    }
+                    let found = times(test, &Sound::new(&[*top], &[*low])) - less;
+                    known.push((*low, found));
+                    found
+                });
             }
             row
         });

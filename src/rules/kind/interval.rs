@@ -108,7 +108,7 @@ impl Test {
             Between::Hands => Division::Across { within: false },
             Between::Left => Division::Left,
             Between::Right => Division::Right,
-            Between::Top => Division::Joint { within: false },
+            Between::Top => Division::Top,
         }
     }
 

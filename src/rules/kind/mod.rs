@@ -201,9 +201,13 @@ pub(super) enum Division {
     /// A number for each left key with the keys of the right hand ([`Test::times_across`]), added up; and, `within`, what it finds
     /// in each hand alone.
     Across { within: bool },
-    /// What it finds in the left hand's highest key with the right hand; `within`: more than in that key alone, and what it finds
-    /// in the left hand alone besides.
-    Joint { within: bool },
+    /// What it finds in the left hand's highest key with the right hand's lowest, less what it finds in that left key alone; and
+    /// what it finds in each hand alone, but for what the right hand's lowest key alone gives.
+    Neighbours,
+    /// What it finds in the left hand's highest key and the right hand's lowest.
+    Gap,
+    /// What it finds in the two highest keys.
+    Top,
     /// Once where either hand has this pitch class.
     Class(u8),
     /// It depends on which of these pitch classes sound ([`Test::times_of_classes`]).
@@ -230,7 +234,7 @@ impl Test {
             Self::Doubling(test) => test.division(),
             Self::Spacing(test) => test.division(),
             Self::Outside(test) => test.division(),
-            Self::Low(_) => Division::Joint { within: true },
+            Self::Low(_) => Division::Neighbours,
             Self::Reach(_) | Self::Fingers(_) | Self::Melody(_) => Division::Each,
             Self::Structure(_) => Division::Right,
             Self::Roughness(_) => Division::Whole,

@@ -73,7 +73,8 @@ impl RuleKind for Spacing {
 impl Spacing {
     pub(super) fn division(self) -> Division {
         match self.between {
-            Between::Hands | Between::Top => Division::Joint { within: false },
+            Between::Hands => Division::Gap,
+            Between::Top => Division::Top,
             Between::Right => Division::Right,
             Between::Left => Division::Left,
         }

@@ -103,8 +103,8 @@ impl std::str::FromStr for Pin {
         };
         let (first, behind) = rest.trim().split_once(' ').unwrap_or((rest, ""));
         let what = match first {
-            "left" => behind.parse().map(Pinned::Left),
-            "right" => behind.parse().map(Pinned::Right),
+            "left" if !behind.is_empty() => behind.parse().map(Pinned::Left),
+            "right" if !behind.is_empty() => behind.parse().map(Pinned::Right),
             "shell" => behind.parse().map(Pinned::Shell),
             "structure" => behind.parse().map(Pinned::Structure),
             _ if rest.contains('|') => rest.parse().map(Pinned::Voicing),

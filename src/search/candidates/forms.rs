@@ -3,8 +3,9 @@
 use itertools::Itertools;
 use smallvec::SmallVec;
 
-use crate::chord::{Chord, Degree, Family, Spelling, Third};
-use crate::pitch::{Pitch, PitchClass};
+use super::tones::Tones;
+use crate::chord::{Chord, Degree, Family, Third};
+use crate::pitch::Pitch;
 use crate::voicing::Hand;
 
 /// A left hand from the bottom up, by members of the chord.
@@ -82,12 +83,12 @@ fn plain(chord: Chord) -> bool {
 }
 
 /// The degrees that a member may be over a chord, as far as the chord gives these keys this meaning.
-fn degrees(member: Member, chord: Chord) -> SmallVec<[Degree; 3]> {
+fn degrees(member: Member, chord: Chord, tones: &Tones) -> SmallVec<[Degree; 3]> {
     let quality = chord.quality();
     let own = |degree: Option<Degree>| degree.into_iter().collect();
     let tensions = |degrees: &[Degree]| {
         let root = chord.root().pitch_class();
-        degrees.iter().copied().filter(|degree| chord.degree_of(degree.class_over(root)) == *degree).collect()
+        degrees.iter().copied().filter(|degree| tones.degree(degree.class_over(root)) == *degree).collect()
     };
     let is_dominant = dominant(chord);
     match member {
@@ -105,26 +106,23 @@ fn degrees(member: Member, chord: Chord) -> SmallVec<[Degree; 3]> {
 }
 
 /// The forms over a chord, spelled by degree.
-pub(super) fn hands(chord: Chord) -> impl Iterator<Item = Hand> {
+pub(super) fn hands(chord: Chord, tones: &Tones) -> impl Iterator<Item = Hand> {
     let forms = FORMS.iter().filter(move |form| (form.over)(chord));
     let stacks = forms.flat_map(move |form| {
-        form.members.iter().map(|member| degrees(*member, chord)).multi_cartesian_product()
+        form.members.iter().map(|member| degrees(*member, chord, tones)).multi_cartesian_product()
     });
-    stacks.filter_map(move |stack| stacked(chord, &stack, LOWEST))
+    stacks.filter_map(move |stack| stacked(chord, tones, &stack, LOWEST))
 }
 
 /// These degrees from the bottom up, each as low as it can be above the one before, the first from `lowest` on.
-fn stacked(chord: Chord, degrees: &[Degree], lowest: u8) -> Option<Hand> {
+fn stacked(chord: Chord, tones: &Tones, degrees: &[Degree], lowest: u8) -> Option<Hand> {
     let root = chord.root().pitch_class();
     let mut floor = lowest;
     let mut pitches: SmallVec<[Pitch; 5]> = SmallVec::new();
     for degree in degrees {
         let class = degree.class_over(root);
         let key = floor.checked_add((class.get() + 12 - floor % 12) % 12)?;
-        pitches.push(Pitch::from_midi(
-            key,
-            Spelling::default().name(chord, PitchClass::wrapping(i32::from(key))),
-        )?);
+        pitches.push(tones.pitch(key)?);
         floor = key + 1;
     }
     Hand::new(pitches).ok()
@@ -136,7 +134,7 @@ mod tests {
     use crate::chord::chord;
 
     fn texts(symbol: &str) -> Vec<String> {
-        hands(chord(symbol)).map(|hand| hand.to_string()).collect()
+        hands(chord(symbol), &Tones::new(chord(symbol))).map(|hand| hand.to_string()).collect()
     }
 
     /// The rootless left hands of a ii V I, 3 lowest, 7 lowest, 3 lowest, and a half-diminished chord with its root: the published
@@ -155,7 +153,7 @@ mod tests {
     #[test]
     fn all_forms_lie_in_the_tenor() {
         for chord in Chord::all_on(crate::pitch::note("F#")) {
-            for hand in hands(chord) {
+            for hand in hands(chord, &Tones::new(chord)) {
                 assert!((LOWEST..LOWEST + 12).contains(&hand.lowest().unwrap().midi()));
                 assert!((2..=4).contains(&hand.len()));
             }

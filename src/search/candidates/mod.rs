@@ -1,12 +1,13 @@
 //! What each hand could play for one chord under one melody note.
 
 mod forms;
-mod softened;
+mod tones;
 
 use itertools::Itertools;
 use smallvec::SmallVec;
 
-pub(super) use self::softened::{STEPS, sharpness, stepped};
+use self::tones::AVOIDED;
+pub(super) use self::tones::{STEPS, Tones};
 use crate::chord::{Chord, Degree, DegreeSet, Family, Spelling, Third};
 use crate::pitch::{Pitch, PitchClass};
 use crate::rules::{Judge, keys};
@@ -51,7 +52,7 @@ pub(super) fn lefts(chord: Chord, judge: &Judge<'_>, under: u8) -> Vec<Shape> {
         let octaves =
             |shell: Shell| LEFT_BOTTOM.step_by(12).filter_map(move |lowest| shell.hand_from(chord, lowest));
         hands.extend(Shell::ALL.into_iter().flat_map(octaves));
-        hands.extend(forms::hands(chord));
+        hands.extend(forms::hands(chord, &Tones::new(chord)));
     }
     if let Some(bass) = chord.bass() {
         hands.extend(over_bass(chord, bass.pitch_class()));
@@ -60,7 +61,7 @@ pub(super) fn lefts(chord: Chord, judge: &Judge<'_>, under: u8) -> Vec<Shape> {
         judge.within_reach(&keys(hand.pitches())) && hand.highest().is_some_and(|top| top.midi() < under)
     });
     // What is the same on the keys is one candidate, the first spelling of it.
-    hands.sort_by_key(|hand| (keys(hand.pitches()), *hand));
+    hands.sort_by_cached_key(|hand| (keys(hand.pitches()), *hand));
     hands.dedup_by_key(|hand| keys(hand.pitches()));
     hands.into_iter().map(|hand| Shape::new(hand, false)).collect()
 }
@@ -107,7 +108,8 @@ pub(super) fn rights(
     following: Option<u8>,
     judge: &Judge<'_>,
 ) -> Vec<Shape> {
-    let pool = pool(chord);
+    let tones = Tones::new(chord);
+    let pool = pool(chord, &tones);
     let (lowest, highest) = match following {
         Some(next) if next < FREE_TOP.1 => (next.saturating_sub(11).min(FREE_TOP.0), next),
         _ => FREE_TOP,
@@ -115,22 +117,21 @@ pub(super) fn rights(
     let tops: Vec<Pitch> = match melody {
         Some(note) => vec![note],
         None => (lowest..=highest)
-            .filter_map(|key| {
-                let class = PitchClass::wrapping(i32::from(key));
-                Pitch::from_midi(key, Spelling::default().name(chord, class))
-            })
-            .filter(|top| pool.contains(chord.degree_of(top.pitch_class())))
+            .filter_map(|key| tones.pitch(key))
+            .filter(|top| pool.contains(tones.degree(top.pitch_class())))
             .collect(),
     };
     let mut hands: Vec<Hand> = Vec::new();
     for top in tops {
-        let triads = triads_under(chord, top);
-        let softened = triads.iter().flat_map(|triad| softened_from(chord, triad));
-        let softened: Vec<Hand> = softened.collect();
-        hands.extend(triads);
-        hands.extend(softened);
-        hands.extend(fourths_under(chord, top));
-        hands.extend(stacks_under(chord, top, pool));
+        let first = hands.len();
+        triads_under(chord, top, &mut hands);
+        for at in first..hands.len() {
+            if let Some(triad) = hands.get(at).copied() {
+                hands.extend(softened_from(&tones, &triad));
+            }
+        }
+        hands.extend(fourths_under(&tones, top));
+        stacks_under(chord, top, pool, &tones, &mut hands);
     }
     hands.retain(|hand| judge.within_reach(&keys(hand.pitches())));
     // A triad is spelled as one; where the same keys come up twice, the first spelling stays.
@@ -140,8 +141,7 @@ pub(super) fn rights(
 }
 
 /// Every triad with this note on top, close and open; the note keeps its own spelling.
-fn triads_under(chord: Chord, top: Pitch) -> Vec<Hand> {
-    let mut hands = Vec::new();
+fn triads_under(chord: Chord, top: Pitch, hands: &mut Vec<Hand>) {
     for triad in Triad::all_with(chord, top.pitch_class()) {
         for spacing in Spacing::ALL {
             let keys = triad.keys_below(top.midi(), spacing);
@@ -150,32 +150,29 @@ fn triads_under(chord: Chord, top: Pitch) -> Vec<Hand> {
             }
         }
     }
-    hands
 }
 
 /// A triad with one of its notes under the top moved by a step to something milder.
-fn softened_from(chord: Chord, triad: &Hand) -> impl Iterator<Item = Hand> {
+fn softened_from<'t>(tones: &'t Tones, triad: &Hand) -> impl Iterator<Item = Hand> + use<'t> {
     let pitches: SmallVec<[Pitch; 5]> = triad.pitches().into();
     itertools::iproduct!(0..pitches.len().saturating_sub(1), STEPS).filter_map(move |(at, step)| {
         let mut moved = pitches.clone();
         let place = moved.get_mut(at)?;
-        *place = stepped(chord, *place, step)?;
-        let top = moved.last()?.midi();
-        let under = moved.iter().rev().skip(1).all(|pitch| pitch.midi() < top);
-        Hand::new(moved).ok().filter(|_| under)
+        *place = tones.stepped(*place, step)?;
+        let rises = moved.iter().tuple_windows().all(|(low, high)| low.midi() < high.midi());
+        rises.then(|| Hand::from_sorted(&moved))
     })
 }
 
 /// The note over one and over two fourths below it, one of which may be augmented, of notes that the chord does not avoid (fourth
 /// voicings; Mantooth, *The Instrumentalist*, June 1984).
-fn fourths_under(chord: Chord, top: Pitch) -> Vec<Hand> {
+fn fourths_under(tones: &Tones, top: Pitch) -> SmallVec<[Hand; 5]> {
     let below = |from: u8, by: u8| {
         let key = from.checked_sub(by)?;
         let class = PitchClass::wrapping(i32::from(key));
-        let mild = sharpness(chord, chord.degree_of(class)) < 3;
-        mild.then(|| Pitch::from_midi(key, Spelling::default().name(chord, class))).flatten()
+        (tones.sharpness(class) < AVOIDED).then(|| tones.pitch(key)).flatten()
     };
-    let mut hands = Vec::new();
+    let mut hands = SmallVec::new();
     for by in [5, 6] {
         let Some(second) = below(top.midi(), by) else { continue };
         hands.push(Hand::from_sorted(&[second, top]));
@@ -199,7 +196,7 @@ fn with_top(hand: Hand, top: Pitch) -> Hand {
 
 /// The note over up to three others of the pool within the octave below it, close, and with the second voice dropped
 /// an octave.
-fn stacks_under(chord: Chord, top: Pitch, pool: DegreeSet) -> Vec<Hand> {
+fn stacks_under(chord: Chord, top: Pitch, pool: DegreeSet, tones: &Tones, hands: &mut Vec<Hand>) {
     let root = chord.root().pitch_class();
     let below: Vec<Pitch> = pool
         .iter()
@@ -207,12 +204,11 @@ fn stacks_under(chord: Chord, top: Pitch, pool: DegreeSet) -> Vec<Hand> {
         .filter(|class| *class != top.pitch_class())
         .filter_map(|class| {
             let down = (top.pitch_class().get() + 12 - class.get()) % 12;
-            Pitch::from_midi(top.midi().checked_sub(down)?, Spelling::default().name(chord, class))
+            tones.pitch(top.midi().checked_sub(down)?)
         })
         .sorted()
         .dedup_by(|a, b| a.midi() == b.midi())
         .collect();
-    let mut hands = Vec::new();
     for count in 0..=MOST_UNDER_MELODY {
         for chosen in below.iter().copied().combinations(count) {
             let close: SmallVec<[Pitch; 5]> = chosen.iter().copied().chain([top]).collect();
@@ -226,12 +222,11 @@ fn stacks_under(chord: Chord, top: Pitch, pool: DegreeSet) -> Vec<Hand> {
             }
         }
     }
-    hands
 }
 
 /// The degrees that a right hand without a triad draws from: the chord's own, and the natural tensions where the
 /// chord is no dominant, whose tensions come as triads.
-fn pool(chord: Chord) -> DegreeSet {
+fn pool(chord: Chord, tones: &Tones) -> DegreeSet {
     let natural: &[Degree] = match (chord.family(), chord.quality().third) {
         (Family::Dominant, _) => &[],
         (_, Third::Major) => &[Degree::Nine, Degree::Thirteen],
@@ -243,7 +238,7 @@ fn pool(chord: Chord) -> DegreeSet {
             .copied()
             .filter(|d| {
                 // Over a chord that has the key as a tone of its own, the key is that tone.
-                chord.degree_of(d.class_over(chord.root().pitch_class())) == *d
+                tones.degree(d.class_over(chord.root().pitch_class())) == *d
             })
             .collect(),
     )
