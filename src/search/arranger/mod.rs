@@ -11,9 +11,12 @@ mod tests;
 use std::ops::ControlFlow;
 
 use self::answer::answer;
-pub(super) use self::lack::NO_VOICING;
-use self::lattice::{Lattice, Question};
+pub(super) use self::answer::arranged;
+pub(super) use self::lack::{NO_VOICING, lack};
+use self::lattice::Lattice;
+pub(super) use self::lattice::{DEAREST_WAY, Part, Question, ways_between};
 pub use self::pin::{Pin, Pinned};
+pub(super) use self::place::{Place, Setting};
 use super::arrangement::Arrangement;
 use super::options::{ArrangeOptions, SearchLimits};
 use super::paths::{Path, Solved};
