@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::known::{Known, Sounded, Way};
 use crate::search::paths::{DEAREST, Layer, NEVER, Scratch, grow, joint_step, step};
 
-/// A chord on the way, with the way to it from the chord before; none from what has sounded.
+/// A chord on the way, with the ways to it from the chord before. Those from what has sounded need not be kept.
 pub(super) type Leg<'r> = (Arc<Known<'r>>, Option<Arc<Way>>);
 
 /// The memory in which answers are found.
@@ -49,8 +49,8 @@ impl Arena {
     /// The pair of the first chord that lies on the cheapest path from what has sounded through all chords given; among equals
     /// as [`Solved::best`](crate::search::paths::Solved::best) chooses. Each chord must have candidates.
     pub(super) fn first_pair(&mut self, sounded: Option<&Sounded<'_>>, legs: &[Leg<'_>]) -> Option<usize> {
-        let (first, _) = legs.first()?;
-        self.start(sounded, first)?;
+        let (first, way) = legs.first()?;
+        self.start(sounded, first, way.as_deref())?;
         for (at, pair) in legs.windows(2).enumerate() {
             let [(before, _), (to, Some(way))] = pair else { continue };
             let (known, rest) = self.costs.split_at_mut(at + 1);
@@ -79,12 +79,12 @@ impl Arena {
     }
 
     /// What the pairs of the first chord cost, with the way from what has sounded.
-    fn start(&mut self, sounded: Option<&Sounded<'_>>, first: &Known<'_>) -> Option<()> {
+    fn start(&mut self, sounded: Option<&Sounded<'_>>, first: &Known<'_>, way: Option<&Way>) -> Option<()> {
         let out = self.costs.first_mut()?;
         out.clear();
         if let Some(sounded) = sounded {
             let [left, right] = &mut self.rows;
-            let joint = sounded.ways_to(first, [left, right]);
+            let joint = sounded.ways_to(first, way, [left, right]);
             for left in &*left {
                 out.extend(right.iter().map(|right| left + right));
             }

@@ -120,7 +120,7 @@ impl<'r> Known<'r> {
 
     /// What both hands together cost on the way from a pair of the chord before to one of this.
     pub(super) fn joint(&self, before: &Known<'_>, from: usize, to: usize) -> i32 {
-        fn keys<'s>([left, right]: [&'s Shape; 2]) -> [&'s [u8]; 2] {
+        fn keys([left, right]: [&Shape; 2]) -> [&[u8]; 2] {
             [&left.keys, &right.keys]
         }
         let Some((from, to)) = before.hands(from).zip(self.hands(to)) else { return 0 };
@@ -158,11 +158,22 @@ impl Sounded<'_> {
     }
 
     /// What it costs each hand to go from here to each shape of a chord, as [`ways_between`] says it for all pairs, into the two
-    /// lists; whether both together cost something more.
-    pub(super) fn ways_to(&self, to: &Known<'_>, [left, right]: [&mut Vec<i32>; 2]) -> bool {
+    /// lists; whether both together cost something more. Read from `way` where the ways are kept.
+    pub(super) fn ways_to(
+        &self,
+        to: &Known<'_>,
+        way: Option<&Way>,
+        [left, right]: [&mut Vec<i32>; 2],
+    ) -> bool {
         left.clear();
         right.clear();
         let Some([from_left, from_right]) = self.known.hands(self.pair) else { return false };
+        if let Some(Way { coming, .. }) = way {
+            let rights = self.known.layer.rights.max(1);
+            left.extend((0..to.layer.lefts).map(|shape| coming.left.get(self.pair / rights, shape)));
+            right.extend((0..to.layer.rights).map(|shape| coming.right.get(self.pair % rights, shape)));
+            return coming.joint;
+        }
         let judge = &to.place.judge;
         let way = |is_left, from: &Shape, to: &Shape| {
             judge.motion_cost(is_left, from.inner(), to.inner()).min(DEAREST_WAY)

@@ -324,7 +324,11 @@ impl<'r> Live<'r> {
         let first = self.window.front()?.known.clone().filter(|known| known.has_candidates())?;
         let mut before = Arc::clone(&first);
         self.legs.clear();
-        self.legs.push((first, None));
+        let from_sounded = self.sounded.as_ref().and_then(|sounded| {
+            let ids = (sounded.known.id, before.id);
+            self.ways.find(|way| (way.from, way.to) == ids)
+        });
+        self.legs.push((first, from_sounded));
         for at in 1..self.window.len() {
             let known = self.window.get(at).and_then(|open| open.known.clone());
             let Some(known) = known.filter(|known| known.has_candidates()) else { continue };

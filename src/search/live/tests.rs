@@ -240,6 +240,20 @@ proptest! {
     }
 }
 
+/// Where the melody rests and both hands pay together, the ways do not divide into hands.
+#[test]
+fn ok_rests_under_rules_for_both_hands() {
+    let tune = slots("Dm7 F5, G7, Cmaj7 E5");
+    for rules in &sets()[1..] {
+        for look_ahead in [0, 2] {
+            let mut live = Live::new(rules, Key::C_MAJOR, options(Octave::Auto), look_ahead).unwrap();
+            let answers = all_answers(&mut live, &tune);
+            let as_written = options(Octave::AsWritten);
+            assert_eq!(voicings(&answers), twin(&tune, Key::C_MAJOR, rules, &as_written, look_ahead));
+        }
+    }
+}
+
 #[test]
 fn err_what_it_cannot_do() {
     let new = |options, look_ahead| Live::new(RuleSet::standard(), Key::C_MAJOR, options, look_ahead);
