@@ -33,7 +33,7 @@ const TOLD: usize = 64;
 /// count. When it is due, it is the pair of hands on the cheapest path *from the pair answered last*, which has sounded and
 /// stays, *through all chords known so far*; costs and candidates are those of [`arrange`](super::arrange), and among equally
 /// cheap paths the one is taken that `arrange` would take. So where the look-ahead is at least as long as the tune, the answers
-/// are those of `arrange`; where it is shorter, they may cost more, never less.
+/// are those of `arrange` in the same octave; where it is shorter, the tune as a whole may come out dearer.
 ///
 /// **What a chord does in its key** is seen from the chords that follow it ([`functions`](crate::chord::functions)). Of those only
 /// the ones pushed so far are known: a chord is first taken for what it would do at the end of the tune, and put right with every
@@ -52,13 +52,16 @@ const TOLD: usize = 64;
 /// # Complexity
 ///
 /// An answer takes, for each chord that is looked ahead, a step of `L'·R'·R + L'·L·R` additions, with L, R the shapes of the two
-/// hands over a chord and L', R' those over the chord before (about 40 and 100), and a look at `L'·R'` pairs; without looking ahead, `L + R`
-/// ways and a look at `L·R` pairs. Where a rule looks at both hands at once and the melody rests, pairs of pairs are looked at.
+/// hands over a chord and L', R' those over the chord before (about 40 and 100), and a look at `L'·R'` pairs; without looking
+/// ahead, `L + R` ways and a look at `L·R` pairs. Where a rule looks at both hands at once and the melody rests, pairs of pairs
+/// are looked at.
 ///
 /// The candidates of the last [`Live::CHORDS_KEPT`] chords (the same chord with the same function and melody is one) and the ways
-/// of the last [`Live::WAYS_KEPT`] steps from chord to chord are kept. Pushing chords that were met before, in an order met
+/// of the last [`Live::WAYS_KEPT`] steps from chord to chord are kept: some ten thousand bytes each, several times that where the
+/// melody rests. Pushing chords that were met before, in an order met
 /// before, allocates nothing, and without looking ahead in any order; [`Live::prepare`] makes that so for chords not yet met.
-/// A chord met for the first time, or what it does in its key, takes what its candidates take, some hundred times as long as the answer.
+/// A chord met for the first time, or in another function, takes what preparing its judge and its candidates takes, several times
+/// as long as the answer.
 ///
 /// # Example
 ///
