@@ -63,6 +63,8 @@
 //! # Ok::<(), overshell::Error>(())
 //! ```
 //!
+//! **Answer while the chords come.** [`search::Live`].
+//!
 //! **Read a chord symbol, and write it as others do.** [`ChordSymbol`], [`chord::Style`], [`chord::vocabulary`].
 //!
 //! **Name what sounds.** [`chord::readings`]. **Find scales and avoid notes.** [`chord::scales_for`]. **Find keys and

@@ -21,7 +21,7 @@ pub(crate) fn say(line: std::fmt::Arguments<'_>) {
 }
 
 /// Says what is wrong; where nobody can hear it, the exit status still does.
-fn complain(text: &str) {
+pub(crate) fn complain(text: &str) {
     let _ = writeln!(std::io::stderr(), "{text}");
 }
 

@@ -202,8 +202,24 @@ pub(super) fn destinations(chords: &[Option<Chord>]) -> Vec<Option<(usize, Chord
     destinations
 }
 
+/// The chord that this one goes to, among those that follow it; as [`destinations`] says it, for one chord and without
+/// memory of its own. Looks as far as the second chord on another root.
+pub(crate) fn destination_among(
+    chord: Chord,
+    following: impl Iterator<Item = Chord> + Clone,
+) -> Option<Chord> {
+    let on_another_root = |other: &Chord| root_motion(chord, *other) != 0;
+    let mut rest = following;
+    let next = rest.find(on_another_root)?;
+    let behind = rest.clone().next();
+    let delays = root_motion(chord, next) == 7
+        && has_minor_third(next)
+        && behind.is_some_and(|behind| !on_another_root(&behind));
+    Some(rest.find(on_another_root).filter(|_| delays).unwrap_or(next))
+}
+
 /// What a chord does in the key when this is the chord it goes to.
-pub(super) fn function(chord: Chord, to: Option<Chord>, key: Key) -> Function {
+pub(crate) fn function(chord: Chord, to: Option<Chord>, key: Key) -> Function {
     let on = key.semitones_to(chord.root());
     if !acts_as_dominant(chord) {
         return Function::Degree { semitones: on, minor: has_minor_third(chord) };
@@ -320,6 +336,12 @@ mod tests {
                 let found = destinations(&chords);
                 let slow: Vec<_> = (0..chords.len()).map(|at| destination(&chords, at)).collect();
                 assert_eq!(found, slow, "{chords:?}");
+                for (at, chord) in chords.iter().enumerate() {
+                    let among = chord.and_then(|chord| {
+                        destination_among(chord, chords[at + 1..].iter().copied().flatten())
+                    });
+                    assert_eq!(among, slow[at].map(|(_, to)| to), "{chords:?} at {at}");
+                }
                 delayed += found
                     .iter()
                     .zip(&chords)

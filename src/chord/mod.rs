@@ -48,6 +48,7 @@ pub mod vocabulary;
 pub use analysis::{Analysis, analyse, estimate_key};
 pub use degree::{Degree, DegreeSet};
 pub use function::{Function, functions};
+pub(crate) use function::{destination_among, function};
 pub use key::{Key, Mode};
 pub use naming::{NamingOptions, Reading, readings};
 pub use quality::{Family, Fifth, Quality, Seventh, Third};

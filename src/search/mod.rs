@@ -5,6 +5,7 @@
 //! | [`catalogue`] | what does every triad do over this chord |
 //! | [`under_melody`] | which triads have this note on top, and what to do where none serves |
 //! | [`arrange`], [`arrange_many`] | how do two hands play this progression, all in all best |
+//! | [`Live`] | how do they play a progression that comes chord by chord |
 //!
 //! Everything is exact and deterministic: costs are integers, ties are broken by a fixed order.
 
@@ -14,6 +15,7 @@ mod arranger;
 mod candidates;
 mod catalogue;
 mod compare;
+mod live;
 mod options;
 #[doc(hidden)]
 pub mod paths;
@@ -27,6 +29,7 @@ pub use arrangement::{ArrangedChord, Arrangement, Structure};
 pub use arranger::{Arranger, Pin, Pinned, Variety};
 pub use catalogue::{CatalogueEntry, CatalogueOptions, CataloguePlacing, catalogue};
 pub use compare::{ChordComparison, Comparison};
+pub use live::{Live, LiveAnswer};
 pub use options::{ArrangeOptions, Instead, Octave, SearchLimits};
 pub use progression::{Progression, Slot};
 pub use under_melody::{Member, UnderMelody, UnderMelodyEntry, under_melody};

@@ -1,6 +1,7 @@
 //! What is asked of an arranger: chords, the melody above them, the key.
 
-use crate::chord::{Chord, Function, Key, functions};
+use crate::chord::{Chord, ChordSymbol, Function, Key, functions};
+use crate::error::{Error, Kind, Result};
 use crate::pitch::Pitch;
 
 /// A chord and what the melody does while it sounds.
@@ -13,6 +14,34 @@ pub struct Slot {
     /// The melody notes that follow while the chord sounds on, each with its share of the chord's time in sixteenths
     /// of it, `1..=16`.
     pub moving: Vec<(Pitch, u8)>,
+}
+
+/// Reads a chord symbol with the melody note above it: `Dm7 F5`. `Dm7` alone has no melody, and `N.C.` is no chord.
+///
+/// # Example
+///
+/// ```
+/// use overshell::search::Slot;
+///
+/// let slot: Slot = "Dm7 F5".parse()?;
+/// assert_eq!(slot.melody.unwrap().to_string(), "F5");
+/// assert!("Dm7 F5 G5".parse::<Slot>().is_err());
+/// # Ok::<(), overshell::Error>(())
+/// ```
+impl std::str::FromStr for Slot {
+    type Err = Error;
+
+    fn from_str(text: &str) -> Result<Self> {
+        let mut words = text.split_whitespace();
+        let symbol: ChordSymbol = words.next().unwrap_or_default().parse()?;
+        let melody = words.next().map(str::parse).transpose()?;
+        if let Some(word) = words.next() {
+            let message = format!("unexpected `{}` behind the melody note", crate::pitch::shown(word));
+            return Err(Error::new(Kind::Range, message)
+                .with_help("write a chord symbol and one melody note, such as `Dm7 F5`"));
+        }
+        Ok(Self { chord: symbol.chord(), melody, moving: Vec::new() })
+    }
 }
 
 /// A progression to arrange.

@@ -60,7 +60,7 @@ fn without(
     out
 }
 
-fn arranged(
+pub(in crate::search) fn arranged(
     slot: &Slot,
     part: &Part,
     place: &Place<'_>,

@@ -12,7 +12,7 @@ use crate::voicing::HandSize;
 pub(in crate::search) const NO_VOICING: i32 = 1_000;
 
 /// The finding that says which rule or what else took the last candidate of a chord away, and the nearest relaxation.
-pub(super) fn lack(question: &Question<'_, '_>, shift: i8, slot: usize) -> Finding {
+pub(in crate::search) fn lack(question: &Question<'_, '_>, shift: i8, slot: usize) -> Finding {
     let functions = question.progression.functions();
     let function = functions.get(slot).copied().flatten();
     let setting = question.progression.slots.get(slot).and_then(|slot| Setting::new(slot, function, shift));

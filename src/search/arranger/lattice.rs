@@ -14,7 +14,7 @@ use crate::search::progression::{Progression, Slot};
 use crate::search::watch::{Watch, tell};
 
 /// No way from chord to chord counts more than this many points.
-const DEAREST_WAY: i32 = Layer::MOST;
+pub(in crate::search) const DEAREST_WAY: i32 = Layer::MOST;
 
 /// A tune with its candidates in one octave.
 #[derive(Debug)]
@@ -31,16 +31,16 @@ pub(super) struct Lattice<'r> {
 
 /// A chord that may be played for a slot, or a part of it.
 #[derive(Clone, Debug)]
-pub(super) struct Part {
-    pub(super) slot: usize,
-    place: usize,
-    pub(super) setting: Setting,
+pub(in crate::search) struct Part {
+    pub(in crate::search) slot: usize,
+    pub(in crate::search) place: usize,
+    pub(in crate::search) setting: Setting,
     /// How the written chord is changed.
-    pub(super) by: Option<Reharmonisation>,
+    pub(in crate::search) by: Option<Reharmonisation>,
     /// Whether it takes half of the slot's time and counts half.
-    pub(super) is_half: bool,
+    pub(in crate::search) is_half: bool,
     /// What the change costs, where this is its first part.
-    toll: i32,
+    pub(in crate::search) toll: i32,
 }
 
 impl Part {
@@ -51,11 +51,11 @@ impl Part {
 }
 
 /// What is asked.
-pub(super) struct Question<'q, 'r> {
-    pub(super) progression: &'q Progression,
-    pub(super) rules: &'r RuleSet,
-    pub(super) options: &'q ArrangeOptions,
-    pub(super) pins: &'q [(usize, Pin)],
+pub(in crate::search) struct Question<'q, 'r> {
+    pub(in crate::search) progression: &'q Progression,
+    pub(in crate::search) rules: &'r RuleSet,
+    pub(in crate::search) options: &'q ArrangeOptions,
+    pub(in crate::search) pins: &'q [(usize, Pin)],
 }
 
 impl<'r> Lattice<'r> {
@@ -237,7 +237,7 @@ fn plays(
 }
 
 /// What it costs each hand to go from one place to the next, and whether both together cost something more.
-fn ways_between(before: &Place<'_>, place: &Place<'_>) -> (Ways, Ways, bool) {
+pub(in crate::search) fn ways_between(before: &Place<'_>, place: &Place<'_>) -> (Ways, Ways, bool) {
     let judge = &place.judge;
     let way = |left: bool, from: &[Shape], to: &[Shape]| -> Vec<i32> {
         fn inner(shapes: &[Shape]) -> Vec<&[u8]> {

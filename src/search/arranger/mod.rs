@@ -12,10 +12,13 @@ mod tests;
 use std::ops::ControlFlow;
 
 use self::answer::answer;
+pub(super) use self::answer::arranged;
 use self::classes::{structure_classes, voicing_classes};
-pub(super) use self::lack::NO_VOICING;
-use self::lattice::{Lattice, Question};
+pub(super) use self::lack::{NO_VOICING, lack};
+use self::lattice::Lattice;
+pub(super) use self::lattice::{DEAREST_WAY, Part, Question, ways_between};
 pub use self::pin::{Pin, Pinned};
+pub(super) use self::place::{Place, Setting};
 use super::arrangement::Arrangement;
 use super::options::{ArrangeOptions, Instead, SearchLimits};
 use super::paths::{Path, Solved};
@@ -49,8 +52,8 @@ pub enum Variety {
 /// assert_eq!(others[0], best);
 /// assert!(others[1].cost >= best.cost);
 ///
-/// arranger.pin(1, Pin::play(Pinned::Structure("bVI".parse()?)))?; // Ab major over C7
-/// assert_eq!(arranger.best().chords[1].structure.unwrap().triad.to_string(), "Ab");
+/// arranger.pin(1, Pin::play(Pinned::Structure("bIII".parse()?)))?; // Eb major over C7
+/// assert_eq!(arranger.best().chords[1].structure.unwrap().triad.to_string(), "Eb");
 /// # Ok::<(), overshell::Error>(())
 /// ```
 #[derive(Debug)]

@@ -12,14 +12,14 @@ use crate::voicing::Voicing;
 
 /// One chord with its candidates.
 #[derive(Debug)]
-pub(super) struct Place<'r> {
+pub(in crate::search) struct Place<'r> {
     /// The chord as it is played.
-    pub(super) chord: Chord,
-    pub(super) judge: Judge<'r>,
-    pub(super) lefts: Vec<Shape>,
-    pub(super) rights: Vec<Shape>,
+    pub(in crate::search) chord: Chord,
+    pub(in crate::search) judge: Judge<'r>,
+    pub(in crate::search) lefts: Vec<Shape>,
+    pub(in crate::search) rights: Vec<Shape>,
     /// What each pair costs, a row for each left shape; [`Layer::NEVER`] where it is no candidate.
-    pub(super) base: Vec<i32>,
+    pub(in crate::search) base: Vec<i32>,
 }
 
 /// What a pair must not do to be a candidate.
@@ -33,16 +33,16 @@ enum Strictness {
 
 /// What is known of a chord in its tune.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Setting {
-    pub(super) chord: Chord,
-    pub(super) function: Option<Function>,
-    pub(super) melody: Option<Pitch>,
-    pub(super) moving: Vec<(Pitch, u8)>,
+pub(in crate::search) struct Setting {
+    pub(in crate::search) chord: Chord,
+    pub(in crate::search) function: Option<Function>,
+    pub(in crate::search) melody: Option<Pitch>,
+    pub(in crate::search) moving: Vec<(Pitch, u8)>,
 }
 
 impl Setting {
     /// The slot with its melody so many semitones higher; `None` where no chord sounds.
-    pub(super) fn new(slot: &Slot, function: Option<Function>, shift: i8) -> Option<Self> {
+    pub(in crate::search) fn new(slot: &Slot, function: Option<Function>, shift: i8) -> Option<Self> {
         let up = |pitch: Pitch| pitch.shift_octaves(shift / 12);
         Some(Self {
             chord: slot.chord?,
@@ -58,7 +58,7 @@ impl Setting {
             .map_or_else(|| self.chord.as_played(), |note| self.chord.as_played_under(note.pitch_class()))
     }
 
-    pub(super) fn situation(&self, options: &ArrangeOptions) -> Situation {
+    pub(in crate::search) fn situation(&self, options: &ArrangeOptions) -> Situation {
         let moving = self.moving.iter();
         Situation {
             function: self.function,
@@ -74,7 +74,12 @@ impl Setting {
 
 impl<'r> Place<'r> {
     /// The candidates of a chord under its pins; without pairs where there are none.
-    pub(super) fn new(setting: &Setting, pins: &[Pin], rules: &'r RuleSet, options: &ArrangeOptions) -> Self {
+    pub(in crate::search) fn new(
+        setting: &Setting,
+        pins: &[Pin],
+        rules: &'r RuleSet,
+        options: &ArrangeOptions,
+    ) -> Self {
         let chord = setting.as_played();
         let judge = rules.judge_for(chord, &setting.situation(options));
         let melody = setting.melody;
@@ -90,6 +95,17 @@ impl<'r> Place<'r> {
         let mut place = Self { chord, judge, lefts, rights, base: Vec::new() };
         place.fill(melody, pins, rules);
         place
+    }
+
+    /// The chord with its judge alone, to explain what was played over it.
+    pub(in crate::search) fn without_candidates(
+        setting: &Setting,
+        rules: &'r RuleSet,
+        options: &ArrangeOptions,
+    ) -> Self {
+        let chord = setting.as_played();
+        let judge = rules.judge_for(chord, &setting.situation(options));
+        Self { chord, judge, lefts: Vec::new(), rights: Vec::new(), base: Vec::new() }
     }
 
     /// Finds what pairs cost, and drops what no pair uses.
@@ -160,13 +176,13 @@ impl<'r> Place<'r> {
     }
 
     /// What a score adds to an arrangement: colour is no gain where the melody fights the chord already.
-    pub(super) fn points(score: crate::rules::Score, rules: &RuleSet) -> i32 {
+    pub(in crate::search) fn points(score: crate::rules::Score, rules: &RuleSet) -> i32 {
         let colour = if score.clash { 0 } else { score.colour.min(rules.colour_enough()) };
         score.cost.saturating_sub(colour)
     }
 
     /// The one top note of all right hands, where there is a left hand below each.
-    pub(super) fn only_top(&self) -> Option<u8> {
+    pub(in crate::search) fn only_top(&self) -> Option<u8> {
         let mut tops = self.rights.iter().map(|right| right.keys.last().copied());
         let first = tops.next()??;
         let under = self.lefts.iter().all(|left| !left.keys.is_empty());
@@ -174,12 +190,12 @@ impl<'r> Place<'r> {
     }
 
     /// Whether no pair is a candidate.
-    pub(super) fn is_empty(&self) -> bool {
+    pub(in crate::search) fn is_empty(&self) -> bool {
         self.base.is_empty()
     }
 
     /// The voicing of a pair.
-    pub(super) fn voicing(&self, left: usize, right: usize) -> Option<Voicing> {
+    pub(in crate::search) fn voicing(&self, left: usize, right: usize) -> Option<Voicing> {
         Voicing::new(self.lefts.get(left)?.hand, self.rights.get(right)?.hand).ok()
     }
 

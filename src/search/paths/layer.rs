@@ -28,6 +28,28 @@ pub struct Coming {
     pub joint: bool,
 }
 
+impl Coming {
+    /// Whether costs counted from the cheapest pair before fit into short words, as far as they matter.
+    pub(super) fn is_short(&self) -> bool {
+        let (left, right) = (&self.left, &self.right);
+        let words = left.narrow().is_some() && right.narrow().is_some();
+        words && self.cap() + left.most.max(0) + right.most.max(0) <= i32::from(i16::MAX)
+    }
+
+    /// At this distance from the cheapest pair before, nothing gets cheaper.
+    pub(super) fn cap(&self) -> i32 {
+        (self.left.most - self.left.least) + (self.right.most - self.right.least) + 1
+    }
+
+    /// Both hands in words of the length that the step needs, so that it makes none of its own.
+    pub(in crate::search) fn settled(self) -> Self {
+        if self.is_short() {
+            return self;
+        }
+        Self { left: self.left.widened(), right: self.right.widened(), ..self }
+    }
+}
+
 impl Layer {
     /// The cost of a pair that cannot be played.
     pub const NEVER: i32 = i32::MAX;
@@ -40,7 +62,7 @@ impl Layer {
     }
 
     /// The cost of a pair, within bounds; `None` where it cannot be played.
-    pub(super) fn cost_of(&self, pair: usize) -> Option<i32> {
+    pub(in crate::search) fn cost_of(&self, pair: usize) -> Option<i32> {
         self.base
             .get(pair)
             .filter(|cost| **cost != Self::NEVER)
@@ -121,6 +143,13 @@ impl Ways {
     /// The least and the most that a way costs.
     pub(super) fn range(&self) -> (i32, i32) {
         (self.least, self.most)
+    }
+
+    /// The same costs in long words.
+    fn widened(self) -> Self {
+        let Cells::Narrow(cells) = &self.cells else { return self };
+        let cells = Cells::Wide(cells.iter().map(|cost| i32::from(*cost)).collect());
+        Self { cells, ..self }
     }
 
     /// The costs as short words, where all fit well.

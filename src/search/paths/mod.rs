@@ -12,6 +12,7 @@ pub use dense::best_dense;
 pub use layer::{Coming, Layer, Ways};
 pub use solved::{Path, Solved};
 pub use step::Scratch;
+pub(in crate::search) use step::{DEAREST, NEVER, grow, joint_step, step};
 
 #[cfg(test)]
 mod tests;

@@ -18,9 +18,9 @@
 use super::layer::{Coming, Layer};
 
 /// A pair that no path leads to.
-pub(super) const NEVER: i32 = i32::MAX / 2;
+pub(in crate::search) const NEVER: i32 = i32::MAX / 2;
 /// A sum beyond came through such a pair.
-pub(super) const DEAREST: i32 = NEVER / 2;
+pub(in crate::search) const DEAREST: i32 = NEVER / 2;
 
 /// Memory that steps use again and again.
 #[derive(Clone, Debug, Default)]
@@ -28,6 +28,20 @@ pub struct Scratch {
     narrow: Rows<i16>,
     wide: Rows<i32>,
     order: Vec<(i32, u32)>,
+}
+
+impl Scratch {
+    /// Makes room for steps between layers of so many shapes, so that those make none of their own.
+    pub(in crate::search) fn reserve(&mut self, lefts: usize, rights: usize) {
+        self.narrow.reserve(lefts, rights);
+        self.wide.reserve(lefts, rights);
+        grow(&mut self.order, lefts * rights);
+    }
+}
+
+/// Makes room for so many in all.
+pub(in crate::search) fn grow<T>(list: &mut Vec<T>, all: usize) {
+    list.reserve(all.saturating_sub(list.len()));
 }
 
 #[derive(Clone, Debug, Default)]
@@ -39,6 +53,16 @@ struct Rows<T> {
     rows: Vec<u32>,
     /// Right shapes before that matter in the row at hand.
     columns: Vec<u32>,
+}
+
+impl<T> Rows<T> {
+    fn reserve(&mut self, lefts: usize, rights: usize) {
+        grow(&mut self.costs, lefts.max(rights));
+        grow(&mut self.between, lefts * rights);
+        grow(&mut self.result, rights);
+        grow(&mut self.rows, lefts);
+        grow(&mut self.columns, lefts.max(rights));
+    }
 }
 
 /// A machine word in which costs are added.
@@ -83,7 +107,7 @@ impl Word for i32 {
 
 /// The cheapest way to each pair of a layer, without what the pair itself costs: from `costs` of the layer before, which are
 /// counted from their cheapest, [`NEVER`] where no path leads. Sizes are those of left and right shapes.
-pub(super) fn step(
+pub(in crate::search) fn step(
     costs: &[i32],
     (lefts_before, rights_before): (usize, usize),
     coming: &Coming,
@@ -97,12 +121,10 @@ pub(super) fn step(
     if !fits || costs.iter().all(|cost| *cost > DEAREST) {
         return;
     }
-    let ((left_least, left_most), (right_least, right_most)) = (coming.left.range(), coming.right.range());
-    let (left_spread, right_spread) = (left_most - left_least, right_most - right_least);
-    // Through a pair at this distance from the cheapest nothing gets cheaper.
-    let cap = left_spread + right_spread + 1;
-    let sizes = Sizes { rights_before, lefts, rights, cap, right_spread };
-    let short = cap + left_most.max(0) + right_most.max(0) <= i32::from(i16::MAX);
+    let (right_least, right_most) = coming.right.range();
+    let right_spread = right_most - right_least;
+    let sizes = Sizes { rights_before, lefts, rights, cap: coming.cap(), right_spread };
+    let short = coming.is_short();
     match (coming.left.narrow(), coming.right.narrow()) {
         (Some(left), Some(right)) if short => factored(costs, left, right, sizes, &mut scratch.narrow, out),
         _ => factored(costs, &coming.left.wide(), &coming.right.wide(), sizes, &mut scratch.wide, out),
@@ -196,7 +218,7 @@ fn cheapest_sum<T: Word>(constants: &[T], which: &[u32], rows: &[T], width: usiz
 /// The same where the way costs something more that looks at both hands at once: `joint(pair before, pair)`, ≥ 0. `out` holds
 /// what [`step`] found, below which nothing can come; each pair is held against those before it, cheapest first, until that is
 /// met or what is still to come is dearer. Ways must not be negative.
-pub(super) fn joint_step(
+pub(in crate::search) fn joint_step(
     costs: &[i32],
     rights_before: usize,
     coming: &Coming,
