@@ -44,12 +44,7 @@ impl Row {
     }
 
     /// Adds what a source fires so many times for each right hand.
-    fn fire<'h>(
-        &mut self,
-        source: &Source,
-        hands: &'h [RightHand<'h>],
-        times: impl Fn(&RightHand<'h>) -> i32,
-    ) {
+    fn fire<'h>(&mut self, source: &Source, hands: &'h [OneHand<'h>], times: impl Fn(&OneHand<'h>) -> i32) {
         self.fire_each(source, hands, times);
     }
 
@@ -57,8 +52,8 @@ impl Row {
     fn fire_each<'h>(
         &mut self,
         source: &Source,
-        hands: &'h [RightHand<'h>],
-        mut times: impl FnMut(&RightHand<'h>) -> i32,
+        hands: &'h [OneHand<'h>],
+        mut times: impl FnMut(&OneHand<'h>) -> i32,
     ) {
         let weight = source.weight();
         if weight.clash {
@@ -82,8 +77,8 @@ impl Row {
     fn take_back<'h>(
         &mut self,
         source: &Source,
-        hands: &'h [RightHand<'h>],
-        times: impl Fn(&RightHand<'h>) -> i32,
+        hands: &'h [OneHand<'h>],
+        times: impl Fn(&OneHand<'h>) -> i32,
     ) {
         let weight = source.weight();
         for (both, hand) in self.both.iter_mut().zip(hands) {
@@ -104,8 +99,8 @@ impl Row {
     }
 }
 
-/// A right hand and what is often asked of it.
-struct RightHand<'a> {
+/// A hand and what is often asked of it.
+struct OneHand<'a> {
     keys: &'a [u8],
     /// Alone.
     sound: Sound,
@@ -119,7 +114,7 @@ struct RightHand<'a> {
     above: [u16; 12],
 }
 
-impl<'a> RightHand<'a> {
+impl<'a> OneHand<'a> {
     fn new(keys: &'a [u8]) -> Self {
         let (mut classes, mut above) = (0u16, [0u16; 12]);
         for key in keys {
@@ -166,7 +161,7 @@ type OfSet<'t> = (Source, &'t Test, u16, Vec<(u16, Row)>);
 
 /// All rows of one question.
 struct Rows<'t, 'h> {
-    hands: &'h [RightHand<'h>],
+    hands: &'h [OneHand<'h>],
     /// What fires for each right hand, whatever the left plays.
     right: Row,
     /// What comes with each pitch class in the left hand.
@@ -185,7 +180,7 @@ struct Rows<'t, 'h> {
 }
 
 impl<'t, 'h> Rows<'t, 'h> {
-    fn new(hands: &'h [RightHand<'h>]) -> Self {
+    fn new(hands: &'h [OneHand<'h>]) -> Self {
         Self {
             hands,
             right: Row::new(hands.len()),
@@ -225,7 +220,7 @@ impl<'t, 'h> Rows<'t, 'h> {
             Division::Gap => self.joins.push((source, test)),
             Division::Top => {
                 let of_two =
-                    |hand: &RightHand<'_>| if hand.keys.len() > 1 { times(test, &hand.sound) } else { 0 };
+                    |hand: &OneHand<'_>| if hand.keys.len() > 1 { times(test, &hand.sound) } else { 0 };
                 self.right.fire(&source, self.hands, of_two);
                 if self.hands.iter().any(|hand| hand.keys.len() == 1) {
                     self.joins.push((source, test));
@@ -251,7 +246,7 @@ impl<'t, 'h> Rows<'t, 'h> {
                 self.right.fire(&source, self.hands, |hand| i32::from(hand.fires(&pair)));
                 for (class, lower) in [(pair.lower, true), (pair.upper, false)] {
                     let more =
-                        |hand: &RightHand<'_>| i32::from(hand.fires_with(&pair, lower) && !hand.fires(&pair));
+                        |hand: &OneHand<'_>| i32::from(hand.fires_with(&pair, lower) && !hand.fires(&pair));
                     if lower || pair.either_way {
                         self.with_class(class, |row, hands| row.fire(&source, hands, more));
                     }
@@ -262,7 +257,7 @@ impl<'t, 'h> Rows<'t, 'h> {
         }
     }
 
-    fn with_class(&mut self, class: u8, change: impl FnOnce(&mut Row, &'h [RightHand<'h>])) {
+    fn with_class(&mut self, class: u8, change: impl FnOnce(&mut Row, &'h [OneHand<'h>])) {
         if let Some(row) = self.classes.get_mut(usize::from(class)) {
             change(row, self.hands);
         }
@@ -281,12 +276,10 @@ impl<'t, 'h> Rows<'t, 'h> {
                 into.add(row);
             }
         }
-        let sound = Sound::new(left, &[]);
+        let (sound, own) = (Sound::new(left, &[]), OneHand::new(left));
         // Where a pair sounds in the left hand alone, it fires once, whatever the right hand plays.
         for (source, pair) in &self.pairs {
-            let mut fired = 0;
-            pair.run(&sound, |times, _| fired += times);
-            if fired > 0 {
+            if own.fires(pair) {
                 let has = |class: u8| classes >> class & 1 == 1;
                 into.take_back(source, self.hands, |hand| {
                     let again = |lower| i32::from(hand.fires_with(pair, lower) && !hand.fires(pair));
@@ -373,6 +366,20 @@ fn times(test: &Test, sound: &Sound) -> i32 {
 }
 
 impl Judge<'_> {
+    /// Whether a right hand clashes by itself, and so with every left hand that there is.
+    pub(crate) fn right_clashes(&self, right: &[u8]) -> bool {
+        let hand = OneHand::new(right);
+        let found = |test: &Test| match test.division() {
+            Division::Right | Division::Each | Division::Across { within: true } | Division::Doubled(_) => {
+                times(test, &hand.sound) > 0
+            }
+            Division::Class(class) => hand.has(class),
+            Division::Pair(pair) => hand.fires(&pair),
+            _ => false,
+        };
+        self.always.all().iter().any(|(source, test)| source.weight().clash && found(test))
+    }
+
     /// The scores of every left hand with every right hand, as [`Judge::score_keys`] gives them one by one. Hands are ascending;
     /// where a left hand does not lie below a right one, the score means nothing.
     ///
@@ -394,7 +401,7 @@ impl Judge<'_> {
             }
             return scores;
         }
-        let hands: Vec<RightHand<'_>> = rights.iter().map(|keys| RightHand::new(keys)).collect();
+        let hands: Vec<OneHand<'_>> = rights.iter().map(|keys| OneHand::new(keys)).collect();
         let mut rows = Rows::new(&hands);
         for (source, test) in self.always.all() {
             rows.take(*source, test);
@@ -443,6 +450,21 @@ mod tests {
 
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(60))]
+
+        /// A right hand that clashes by itself clashes with every left hand.
+        #[test]
+        fn prop_what_clashes_alone_clashes(chord in 0usize..4_704, at in 0usize..4, (lefts, rights) in (hands(), hands())) {
+            let chord = Chord::all_on(crate::pitch::note("Eb")).nth(chord).unwrap();
+            for rules in RuleSet::names().map(|name| RuleSet::named(name).unwrap()).chain([more()]) {
+                let judge = rules.judge_for(chord, &situation(at));
+                for right in rights.iter().filter(|right| judge.right_clashes(right)) {
+                    for left in &lefts {
+                        let below: Vec<u8> = left.iter().copied().filter(|key| right.first().is_some_and(|low| key < low)).collect();
+                        prop_assert!(judge.score_keys(&below, right).clash, "{} {:?} {:?}", rules.name(), below, right);
+                    }
+                }
+            }
+        }
 
         /// The slow twin: one pair after the other. All sets that ship, and every kind of test.
         #[test]

@@ -93,7 +93,22 @@ impl<'r> Place<'r> {
             add(&mut rights, right.map(|hand| Shape::new(hand, melody.is_some())));
         }
         let mut place = Self { chord, judge, lefts, rights, base: Vec::new() };
-        place.fill(melody, pins, rules);
+        // A major seventh over a dominant is no reason to give the chord's own seventh up: the melody is left to clash.
+        let foreign = melody.is_some_and(|note| chord.degree_of(note.pitch_class()) == Degree::MajorSeven)
+            && chord.quality().seventh == Seventh::Flat;
+        if !foreign {
+            // A hand that clashes by itself clashes in every pair.
+            let all = std::mem::take(&mut place.rights);
+            let quiet = all.iter().filter(|right| !place.judge.right_clashes(&right.keys));
+            place.rights = quiet.cloned().collect();
+            if place.fill(Strictness::NoClash, pins, rules) {
+                return place;
+            }
+            place.rights = all;
+        }
+        let _ = [Strictness::NoClashUnderMelody, Strictness::Anything]
+            .into_iter()
+            .any(|strictness| place.fill(strictness, pins, rules));
         place
     }
 
@@ -108,47 +123,31 @@ impl<'r> Place<'r> {
         Self { chord, judge, lefts: Vec::new(), rights: Vec::new(), base: Vec::new() }
     }
 
-    /// Finds what pairs cost, and drops what no pair uses.
-    fn fill(&mut self, melody: Option<Pitch>, pins: &[Pin], rules: &RuleSet) {
-        let keys =
-            |shapes: &[Shape]| -> Vec<Vec<u8>> { shapes.iter().map(|shape| shape.keys.to_vec()).collect() };
-        let (lefts, rights) = (keys(&self.lefts), keys(&self.rights));
-        let left_keys: Vec<&[u8]> = lefts.iter().map(Vec::as_slice).collect();
-        let right_keys: Vec<&[u8]> = rights.iter().map(Vec::as_slice).collect();
-        let scores = self.judge.score_pairs(&left_keys, &right_keys);
-        // A major seventh over a dominant is no reason to give the chord's own seventh up: the melody is left to clash.
-        let foreign = melody
-            .is_some_and(|note| self.chord.degree_of(note.pitch_class()) == Degree::MajorSeven)
-            && self.chord.quality().seventh == Seventh::Flat;
-        let levels = [Strictness::NoClash, Strictness::NoClashUnderMelody, Strictness::Anything];
-        for strictness in levels.into_iter().skip(usize::from(foreign)) {
-            let under = (strictness == Strictness::NoClashUnderMelody).then(|| {
-                let inner: Vec<&[u8]> = self.rights.iter().map(Shape::inner).collect();
-                self.judge.score_pairs(&left_keys, &inner)
-            });
-            let mut base = Vec::with_capacity(lefts.len() * rights.len());
-            let mut any = false;
-            for (l, left) in self.lefts.iter().enumerate() {
-                for (r, right) in self.rights.iter().enumerate() {
-                    let cost = self.pair_cost(
-                        [(l, left), (r, right)],
-                        &scores,
-                        under.as_ref(),
-                        strictness,
-                        pins,
-                        rules,
-                    );
-                    any |= cost.is_some();
-                    base.push(cost.unwrap_or(Layer::NEVER));
-                }
-            }
-            if any {
-                self.base = base;
-                self.drop_unused();
-                return;
+    /// Finds what pairs cost, and drops what no pair uses; `false` where no pair is admitted.
+    fn fill(&mut self, strictness: Strictness, pins: &[Pin], rules: &RuleSet) -> bool {
+        fn keys(shapes: &[Shape]) -> Vec<&[u8]> {
+            shapes.iter().map(|shape| &shape.keys[..]).collect()
+        }
+        let lefts = keys(&self.lefts);
+        let scores = self.judge.score_pairs(&lefts, &keys(&self.rights));
+        let under = (strictness == Strictness::NoClashUnderMelody).then(|| {
+            let inner: Vec<&[u8]> = self.rights.iter().map(Shape::inner).collect();
+            self.judge.score_pairs(&lefts, &inner)
+        });
+        let mut base = Vec::with_capacity(self.lefts.len() * self.rights.len());
+        for (l, left) in self.lefts.iter().enumerate() {
+            for (r, right) in self.rights.iter().enumerate() {
+                let pair = [(l, left), (r, right)];
+                let cost = self.pair_cost(pair, &scores, under.as_ref(), strictness, pins, rules);
+                base.push(cost.unwrap_or(Layer::NEVER));
             }
         }
-        (self.lefts, self.rights, self.base) = Default::default();
+        let any = base.iter().any(|cost| *cost != Layer::NEVER);
+        if any {
+            self.base = base;
+            self.drop_unused();
+        }
+        any
     }
 
     fn pair_cost(

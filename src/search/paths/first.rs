@@ -76,12 +76,28 @@ pub(super) fn first_paths<B: Bounds>(
     bounds: &B,
     count: usize,
 ) -> Option<Vec<Path>> {
-    let mut search =
-        Search { layers, joint, bounds, links: Vec::new(), lists: HashMap::new(), queue: Queue::default() };
+    let mut goes_on = vec![false; layers.len()];
+    for coming in layers.iter().flat_map(|layer| &layer.from) {
+        if let Some(cell) = goes_on.get_mut(coming.layer) {
+            *cell = true;
+        }
+    }
+    let ends = (0..layers.len()).filter(|at| goes_on.get(*at) == Some(&false)).collect();
+    let mut search = Search {
+        ends,
+        layers,
+        joint,
+        bounds,
+        links: Vec::new(),
+        lists: HashMap::new(),
+        queue: Queue::default(),
+    };
     search.run(count)
 }
 
 struct Search<'a, B: Bounds, J> {
+    /// The layers in which paths end.
+    ends: Vec<usize>,
     layers: &'a [Layer],
     joint: &'a J,
     bounds: &'a B,
@@ -185,9 +201,7 @@ impl<B: Bounds, J: Joint> Search<'_, B, J> {
     fn list(&self, (layer, pair): (usize, usize), needs: &B::Needs, most: usize) -> Befores {
         let mut best = Best { best: Vec::with_capacity(most + 1), most, dropped: false };
         if layer == usize::MAX {
-            let goes_on =
-                |at: usize| self.layers.iter().any(|layer| layer.from.iter().any(|c| c.layer == at));
-            for (which, at) in (0..self.layers.len()).filter(|at| !goes_on(*at)).enumerate() {
+            for (which, at) in self.ends.iter().copied().enumerate() {
                 let (costs, ground) = self.bounds.costs(needs, at);
                 for (pair, cost) in costs.iter().enumerate().filter(|(_, cost)| **cost <= DEAREST) {
                     best.put(ground + i64::from(*cost), which, pair, 0, at);
