@@ -1,6 +1,6 @@
 //! How fast the searches answer: the catalogue, a whole tune, and the factored step against its dense twin.
 
-#![allow(missing_docs, clippy::unwrap_used, reason = "benches")]
+#![allow(missing_docs, clippy::unwrap_used, clippy::indexing_slicing, reason = "benches")]
 
 use std::hint::black_box;
 use std::time::Instant;
@@ -11,6 +11,8 @@ use overshell::rules::{RuleSet, Situation};
 use overshell::search::paths::{Coming, Layer, Solved, Ways, best_dense};
 use overshell::search::{ArrangeOptions, CatalogueOptions, Octave, arrange, catalogue};
 use overshell::sheet::{ReadOptions, read};
+use petgraph::algo::dijkstra;
+use petgraph::graph::DiGraph;
 
 fn catalogues(c: &mut Criterion) {
     let rules = RuleSet::standard();
@@ -84,6 +86,49 @@ fn steps(c: &mut Criterion) {
         b.iter(|| assert_eq!(Solved::new(black_box(&layers), none).best(), best));
     });
     group.bench_function("dense", |b| b.iter(|| assert_eq!(best_dense(black_box(&layers), none), best)));
+    group.finish();
+}
+
+/// The cost of the cheapest path by a graph library: a node for each pair, an edge for each way, costs raised so that none is
+/// negative.
+fn by_graph(layers: &[Layer]) -> i64 {
+    const RAISED: i64 = 100;
+    let mut graph = DiGraph::<(), i64>::new();
+    let start = graph.add_node(());
+    let nodes: Vec<Vec<_>> =
+        layers.iter().map(|layer| layer.base.iter().map(|_| graph.add_node(())).collect()).collect();
+    let end = graph.add_node(());
+    for (layer, own) in layers.iter().zip(&nodes) {
+        for (pair, node) in own.iter().enumerate() {
+            let base = RAISED + i64::from(layer.base[pair]);
+            if layer.from.is_empty() {
+                graph.add_edge(start, *node, base);
+            }
+            for coming in &layer.from {
+                let rights = layers[coming.layer].rights;
+                for (before, from) in nodes[coming.layer].iter().enumerate() {
+                    let left = coming.left.get(before / rights, pair / layer.rights);
+                    let right = coming.right.get(before % rights, pair % layer.rights);
+                    graph.add_edge(*from, *node, base + i64::from(left + right));
+                }
+            }
+        }
+    }
+    for node in nodes.last().unwrap() {
+        graph.add_edge(*node, end, 0);
+    }
+    dijkstra(&graph, start, Some(end), |edge| *edge.weight())[&end] - RAISED * layers.len() as i64
+}
+
+/// Against a shortest path of a graph library, in one run: 8 chords of 60 states.
+fn graphs(c: &mut Criterion) {
+    let layers = layers(8, 6, 10);
+    let best = by_graph(&layers);
+    let mut group = c.benchmark_group("search/paths/8-chords-6x10");
+    group.bench_function("factored", |b| {
+        b.iter(|| assert_eq!(Solved::new(black_box(&layers), none).best().unwrap().cost, best));
+    });
+    group.bench_function("graph-library", |b| b.iter(|| assert_eq!(by_graph(black_box(&layers)), best)));
     group.finish();
 }
 
@@ -186,5 +231,5 @@ fn ways(c: &mut Criterion) {
     }
 }
 
-criterion_group!(benches, catalogues, tunes, steps, growth, ways);
+criterion_group!(benches, catalogues, tunes, steps, graphs, growth, ways);
 criterion_main!(benches);

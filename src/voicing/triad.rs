@@ -105,6 +105,17 @@ impl Triad {
         })
     }
 
+    /// The first of [`Triad::all_over`] that has these keys; `None` where none has.
+    pub(crate) fn of_keys(chord: Chord, set: PitchSet) -> Option<Self> {
+        let root = chord.root().pitch_class();
+        let sounds = |semitones: u8, kind: TriadKind| -> PitchSet {
+            kind.semitones().into_iter().map(|by| root.up(i32::from(semitones + by))).collect()
+        };
+        let all = TriadKind::ALL.into_iter().flat_map(|kind| (0..12).map(move |semitones| (semitones, kind)));
+        let (semitones, kind) = all.into_iter().find(|(semitones, kind)| sounds(*semitones, *kind) == set)?;
+        Some(Self::over(chord, semitones, kind))
+    }
+
     /// Those of [`Triad::all_over`] that hold this pitch class, in the same order.
     pub(crate) fn all_with(chord: Chord, class: PitchClass) -> impl Iterator<Item = Self> {
         let above = chord.root().pitch_class().semitones_up_to(class);
@@ -280,6 +291,26 @@ impl std::str::FromStr for Triad {
 mod tests {
     use super::*;
     use crate::chord::{Quality, chord};
+
+    /// Found by their keys and by one key, as by looking through all.
+    #[test]
+    fn all_triads_are_found_by_keys() {
+        for text in ["C7", "Gb7", "F#m7b5", "Ebmaj7"] {
+            let chord = crate::chord::chord(text);
+            for bits in 0..4_096u16 {
+                let set: PitchSet =
+                    PitchClass::ALL.into_iter().filter(|class| bits >> class.get() & 1 == 1).collect();
+                assert_eq!(
+                    Triad::of_keys(chord, set),
+                    Triad::all_over(chord).find(|triad| triad.pitch_set() == set)
+                );
+            }
+            for class in PitchClass::ALL {
+                let expected = Triad::all_over(chord).filter(|triad| triad.pitch_set().contains(class));
+                assert!(Triad::all_with(chord, class).eq(expected));
+            }
+        }
+    }
 
     #[test]
     fn all_triads_over_all_roots_are_52_and_spelled_right() {

@@ -98,7 +98,7 @@ pub(in crate::search) fn arranged(
 pub(super) fn structure(chord: Chord, voicing: &Voicing) -> Option<Structure> {
     let right = voicing.right();
     let set = right.pitches().iter().map(|p| p.pitch_class()).collect();
-    let triad = Triad::all_over(chord).find(|triad| right.len() == 3 && triad.pitch_set() == set)?;
+    let triad = Triad::of_keys(chord, set).filter(|_| right.len() == 3)?;
     triad
         .degrees_over(chord)
         .iter()
