@@ -132,11 +132,11 @@ fn graphs(c: &mut Criterion) {
     group.finish();
 }
 
-/// Growth with the number of chords; one path and twenty.
+/// One path and twenty: 64 chords of 12,000 states; growth with the number of chords, of 1,800 states each.
 fn growth(c: &mut Criterion) {
-    for count in [64, 640, 6_400] {
-        let layers = layers(count, 60, 200);
-        let mut group = c.benchmark_group(format!("search/paths/{count}-chords-60x200"));
+    for (count, lefts, rights) in [(64, 60, 200), (64, 30, 60), (640, 30, 60), (6_400, 30, 60)] {
+        let layers = layers(count, lefts, rights);
+        let mut group = c.benchmark_group(format!("search/paths/{count}-chords-{lefts}x{rights}"));
         group.sample_size(10);
         let first = Solved::new(&layers, none).best().unwrap();
         group.bench_function("best", |b| {

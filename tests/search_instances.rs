@@ -95,6 +95,9 @@ fn thinned(layers: &[Layer], pairs: usize) -> Vec<Layer> {
 }
 
 fn instance(name: &str, layers: &[Layer], count: usize) -> Value {
+    let start = std::time::Instant::now();
+    let _ = Solved::new(layers, none).best();
+    let seconds = start.elapsed().as_secs_f64();
     let solved = Solved::new(layers, none);
     let paths = solved.cheapest(count);
     assert_eq!(paths.first(), best_dense(layers, none).as_ref(), "{name}");
@@ -117,6 +120,7 @@ fn instance(name: &str, layers: &[Layer], count: usize) -> Value {
     };
     json!({
         "name": name,
+        "seconds": seconds,
         "layers": layers.iter().map(layer).collect::<Vec<_>>(),
         "cost": paths[0].cost,
         "path": paths[0].nodes,
