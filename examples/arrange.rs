@@ -15,7 +15,9 @@ use clap::Parser;
 use itertools::Itertools;
 use overshell::chord::Reharmonisation;
 use overshell::rules::RuleSet;
-use overshell::search::{ArrangeOptions, Arrangement, Arranger, Comparison, Instead, Octave, Pin, Variety};
+use overshell::search::{
+    ArrangeOptions, ArrangedChord, Arrangement, Arranger, Comparison, Instead, Octave, Pin, Variety,
+};
 use overshell::sheet::{
     CAUTION, LeadSheet, Played, ReadOptions, Reading, Report, ReportChord, ReportFinding, SheetFinding, read,
     read_file, refuse_to_overwrite, write_file, write_midi, write_musicxml,
@@ -46,7 +48,7 @@ struct Arguments {
     #[arg(long)]
     as_played: bool,
     /// How else a dominant may be played where that comes out better, separated by commas: ii-V, subV, "ii-V of subV", sus-V, sus
-    #[arg(long, value_name = "WAYS", value_delimiter = ',')]
+    #[arg(long, value_name = "WAYS", value_delimiter = ',', value_parser = way)]
     instead: Vec<Reharmonisation>,
     /// What playing a dominant otherwise costs, in points
     #[arg(long, value_name = "POINTS", default_value_t = Instead::USUAL_TOLL)]
@@ -64,7 +66,7 @@ struct Arguments {
     #[arg(long)]
     structures: bool,
     /// Say why a chord, counted from 1, is played so and not as in the best arrangement that plays it otherwise; may be repeated
-    #[arg(long, value_name = "CHORD")]
+    #[arg(long, value_name = "CHORD", value_parser = place)]
     why: Vec<usize>,
     /// Stop at the first thing in the tune that cannot be read
     #[arg(long)]
@@ -100,7 +102,7 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
         },
     )?;
     for (chord, pin) in &arguments.pin {
-        arranger.pin(chord.wrapping_sub(1), *pin)?;
+        arranger.pin(chord.saturating_sub(1), *pin)?;
     }
     let variety = if arguments.structures { Variety::Structures } else { Variety::Chords }(arguments.differ);
     let arrangements = arranger.best_few(arguments.best.max(1), variety)?;
@@ -134,7 +136,7 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     let whys = arguments.why.iter().map(|chord| why(&arranger, *chord));
     let whys = whys.collect::<overshell::Result<Vec<String>>>()?;
     if let (Some(report), Some(best)) = (reports.first(), arrangements.first()) {
-        print(report);
+        print(report, best);
         for (at, other) in arrangements.iter().enumerate().skip(1) {
             say!("arrangement {}, against the first: {}", at + 1, Comparison::new(best, other));
         }
@@ -186,18 +188,34 @@ fn made(
 /// Why a chord is played as it is.
 fn why(arranger: &Arranger<'_>, chord: usize) -> overshell::Result<String> {
     let best = arranger.best();
-    match arranger.runner_up(chord.wrapping_sub(1)) {
+    if !best.chords.iter().any(|own| own.slot + 1 == chord && own.voicing.is_some()) {
+        return Ok(format!("why chord {chord} is played so: no chord is voiced there"));
+    }
+    match arranger.runner_up(chord.saturating_sub(1)) {
         Some(other) => Ok(format!("why chord {chord} is played so: {}", Comparison::new(&best, &other))),
         None => Ok(format!("why chord {chord} is played so: there is nothing else to be played there")),
     }
+}
+
+/// Reads a chord's place.
+fn place(text: &str) -> Result<usize, String> {
+    let place = text.parse().ok().filter(|place| *place > 0);
+    place.ok_or_else(|| format!("`{text}` is not the place of a chord, counted from 1"))
+}
+
+/// Reads a way to play a dominant.
+fn way(text: &str) -> Result<Reharmonisation, String> {
+    text.parse().map_err(|error: overshell::Error| match error.help() {
+        Some(help) => format!("{error}; {help}"),
+        None => error.to_string(),
+    })
 }
 
 /// Reads a chord's place and what is pinned there.
 fn pin(text: &str) -> Result<(usize, Pin), String> {
     let (chord, pin) =
         text.trim().split_once(' ').ok_or("expected the chord's place and what is pinned there")?;
-    let place =
-        chord.parse().map_err(|_| format!("`{chord}` is not the place of a chord, counted from 1"))?;
+    let place = place(chord)?;
     let pin: Pin = pin.parse().map_err(|error: overshell::Error| match error.help() {
         Some(help) => format!("{error}; {help}"),
         None => error.to_string(),
@@ -221,12 +239,13 @@ fn as_played(reading: &Reading) -> overshell::Result<Reading> {
     Ok(Reading { sheet, findings })
 }
 
-fn print(report: &Report) {
+fn print(report: &Report, arrangement: &Arrangement) {
     let title = if report.title.is_empty() { "untitled" } else { &report.title };
     let octave = if report.octave_shift == 0 { "as written" } else { "an octave above the page" };
     say!("{title}, key {}, melody {octave}, total cost {}\n", report.key, report.cost);
     say!(
-        "{:>4} {:>5}  {:10} {:12} {:6}  {:18} {:20} {:12} tensions",
+        "{:>5} {:>4} {:>5}  {:10} {:12} {:6}  {:18} {:20} {:12} tensions",
+        "chord",
         "bar",
         "beat",
         "symbol",
@@ -236,24 +255,23 @@ fn print(report: &Report) {
         "right",
         "structure"
     );
-    for chord in &report.chords {
-        say!("{}", row(chord));
+    for (chord, arranged) in report.chords.iter().zip(&arrangement.chords) {
+        say!("{:>5} {}", arranged.slot + 1, row(chord, arranged));
     }
     say!();
 }
 
 /// What a reader must not miss in a row.
-fn remark(chord: &ReportChord) -> &'static str {
-    if chord.clash {
-        "(clash)"
-    } else if chord.left.is_empty() {
-        "(not voiced)"
-    } else {
-        ""
+fn remark(chord: &ReportChord, arranged: &ArrangedChord) -> String {
+    match arranged.played_as {
+        _ if chord.clash => "(clash)".to_owned(),
+        _ if chord.left.is_empty() => "(not voiced)".to_owned(),
+        Some(way) => format!("(played as {way})"),
+        None => String::new(),
     }
 }
 
-fn row(chord: &ReportChord) -> String {
+fn row(chord: &ReportChord, arranged: &ArrangedChord) -> String {
     let beat = format!("{:.2}", chord.beat);
     format!(
         "{:>4} {:>5}  {:10} {:12} {:6}  {:18} {:20} {:12} {} {}",
@@ -266,7 +284,7 @@ fn row(chord: &ReportChord) -> String {
         itertools::join(&chord.right, " "),
         chord.structure.as_ref().map_or_else(String::new, |s| format!("{} {}", s.label, s.triad)),
         itertools::join(&chord.tensions, " "),
-        remark(chord),
+        remark(chord, arranged),
     )
     .trim_end()
     .to_owned()

@@ -99,7 +99,7 @@ fn instance(name: &str, layers: &[Layer], count: usize) -> Value {
     let _ = Solved::new(layers, none).best();
     let seconds = start.elapsed().as_secs_f64();
     let solved = Solved::new(layers, none);
-    let paths = solved.cheapest(count);
+    let paths = solved.cheapest(count).unwrap();
     assert_eq!(paths.first(), best_dense(layers, none).as_ref(), "{name}");
     let table = |ways: &Ways, from: usize| -> Vec<i32> {
         (0..from).flat_map(|a| (0..ways.to()).map(move |b| (a, b))).map(|(a, b)| ways.get(a, b)).collect()

@@ -1,5 +1,6 @@
 //! Why one arrangement rather than another.
 
+use std::collections::BTreeMap;
 use std::fmt;
 
 use super::arrangement::{ArrangedChord, Arrangement};
@@ -52,18 +53,16 @@ pub struct ChordComparison {
 impl Comparison {
     /// Compares two arrangements of the same progression.
     pub fn new(first: &Arrangement, second: &Arrangement) -> Self {
-        let slots = first.chords.iter().chain(&second.chords).map(|chord| chord.slot + 1).max().unwrap_or(0);
-        let of = |arrangement: &'_ Arrangement| -> Vec<Vec<ArrangedChord>> {
-            let mut by_slot = vec![Vec::new(); slots];
-            for chord in &arrangement.chords {
-                if let Some(own) = by_slot.get_mut(chord.slot) {
-                    own.push(chord.clone());
-                }
-            }
-            by_slot
-        };
-        let pairs = of(first).into_iter().zip(of(second)).enumerate();
-        let chords = pairs.map(|(slot, (a, b))| ChordComparison::new(slot, &a, &b));
+        let mut by_slot: BTreeMap<usize, [Vec<&ArrangedChord>; 2]> = BTreeMap::new();
+        for chord in &first.chords {
+            let [own, _] = by_slot.entry(chord.slot).or_default();
+            own.push(chord);
+        }
+        for chord in &second.chords {
+            let [_, own] = by_slot.entry(chord.slot).or_default();
+            own.push(chord);
+        }
+        let chords = by_slot.iter().map(|(slot, [a, b])| ChordComparison::new(*slot, a, b));
         Self {
             points: second.cost.saturating_sub(first.cost),
             chords: chords.filter(ChordComparison::is_different).collect(),
@@ -72,13 +71,13 @@ impl Comparison {
 }
 
 impl ChordComparison {
-    fn new(slot: usize, first: &[ArrangedChord], second: &[ArrangedChord]) -> Self {
-        let sum = |chords: &[ArrangedChord], of: fn(&ArrangedChord) -> i32| {
-            chords.iter().map(of).fold(0i32, i32::saturating_add)
+    fn new(slot: usize, first: &[&ArrangedChord], second: &[&ArrangedChord]) -> Self {
+        let sum = |chords: &[&ArrangedChord], of: fn(&ArrangedChord) -> i32| {
+            chords.iter().map(|chord| of(chord)).fold(0i32, i32::saturating_add)
         };
         let difference = |of| sum(second, of).saturating_sub(sum(first, of));
-        let voicing = |chords: &[ArrangedChord]| chords.last().and_then(|chord| chord.voicing);
-        let findings = |chords: &[ArrangedChord]| -> Vec<Finding> {
+        let voicing = |chords: &[&ArrangedChord]| chords.last().and_then(|chord| chord.voicing);
+        let findings = |chords: &[&ArrangedChord]| -> Vec<Finding> {
             chords.iter().flat_map(|chord| chord.findings.iter().chain(&chord.moves)).cloned().collect()
         };
         let (ours, theirs) = (findings(first), findings(second));
@@ -117,14 +116,15 @@ impl fmt::Display for Comparison {
                 chord.voicings.map(|v| v.map_or_else(|| "nothing".to_owned(), |v| v.to_string()));
             let ChordComparison { points, points_of_moves, .. } = chord;
             let place = chord.slot.saturating_add(1);
-            if first == second {
-                writeln!(f, "chord {place}: the same, {points_of_moves:+} on the way to it")?;
+            let what = if first == second {
+                format!("`{first}` in both")
             } else {
-                writeln!(
-                    f,
-                    "chord {place}: `{first}` rather than `{second}`, {points:+} and {points_of_moves:+} on the way to it"
-                )?;
-            }
+                format!("`{first}` rather than `{second}`")
+            };
+            writeln!(
+                f,
+                "chord {place}: {what}; {points:+} for the chord, {points_of_moves:+} for the way to it"
+            )?;
             for (whose, findings) in [("here", &chord.only_first), ("there", &chord.only_second)] {
                 for finding in findings {
                     let effect = match finding.effect {

@@ -26,8 +26,9 @@ impl LeadSheet {
     /// ```
     pub fn as_arranged(&self, arrangement: &Arrangement) -> Self {
         let mut chords = Vec::with_capacity(arrangement.chords.len());
+        let mut rest = arrangement.chords.iter().peekable();
         for (slot, placed) in self.chords.iter().enumerate() {
-            let played: Vec<_> = arrangement.chords.iter().filter(|chord| chord.slot == slot).collect();
+            let played: Vec<_> = std::iter::from_fn(|| rest.next_if(|chord| chord.slot <= slot)).collect();
             let length = self.chord_end(slot).saturating_sub(placed.start);
             let parts = u32::try_from(played.len()).unwrap_or(1).max(1);
             if played.iter().all(|chord| chord.played_as.is_none()) {
@@ -38,7 +39,8 @@ impl LeadSheet {
                 let start = placed.start + length / parts * part;
                 let symbol = chord.chord.and_then(|chord| chord.to_string().parse().ok());
                 let symbol = symbol.map_or_else(|| placed.symbol.clone(), PlacedSymbol::Read);
-                let bar = self.bars.iter().rposition(|bar| bar.start <= start).unwrap_or(placed.bar);
+                let bar =
+                    self.bars.partition_point(|bar| bar.start <= start).checked_sub(1).unwrap_or(placed.bar);
                 chords.push(PlacedChord { start, bar, symbol });
             }
         }

@@ -13,11 +13,15 @@ pub(super) fn voicing_classes(lattice: &Lattice<'_>) -> Vec<Vec<u32>> {
     type Played<'k> = (usize, Chord, [&'k [u8]; 2]);
     let mut known: HashMap<Played<'_>, u32> = HashMap::new();
     let mut count = 0u32;
+    let mut ways: HashMap<usize, usize> = HashMap::new();
+    for part in &lattice.parts {
+        *ways.entry(part.slot).or_default() += 1;
+    }
     let slots = |layer: usize| lattice.parts.get(layer).map_or(0, |part| part.slot);
     let layer_of = |layer: usize| {
         let Some(place) = lattice.place_of(layer) else { return Vec::new() };
         let slot = slots(layer);
-        let alone = lattice.parts.iter().filter(|part| part.slot == slot).count() == 1;
+        let alone = ways.get(&slot) == Some(&1);
         let pairs = itertools::iproduct!(&place.lefts, &place.rights);
         let classes = pairs.map(|(left, right)| {
             let new = count;

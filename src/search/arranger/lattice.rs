@@ -2,13 +2,14 @@
 
 use std::collections::HashMap;
 
+use super::lack::lack;
 use super::pin::{Pin, conflict, meets_melody};
 use super::place::{Place, Setting};
 use crate::chord::{Function, Reharmonisation};
-use crate::error::Result;
+use crate::error::{Error, Kind, Result};
 use crate::rules::RuleSet;
 use crate::search::candidates::Shape;
-use crate::search::options::{ArrangeOptions, SearchLimits};
+use crate::search::options::{ArrangeOptions, Instead, SearchLimits};
 use crate::search::paths::{Coming, Layer, Ways};
 use crate::search::progression::{Progression, Slot};
 use crate::search::watch::{Watch, tell};
@@ -38,7 +39,7 @@ pub(in crate::search) struct Part {
     /// How the written chord is changed.
     pub(in crate::search) by: Option<Reharmonisation>,
     /// Whether it takes half of the slot's time and counts half.
-    pub(in crate::search) is_half: bool,
+    pub(in crate::search) half: Half,
     /// What the change costs, where this is its first part.
     pub(in crate::search) toll: i32,
 }
@@ -46,8 +47,21 @@ pub(in crate::search) struct Part {
 impl Part {
     /// What a pair counts here that alone counts so much.
     pub(super) fn weighed(&self, points: i32) -> i32 {
-        self.toll + if self.is_half { points.div_euclid(2) } else { points }
+        self.toll
+            + match self.half {
+                Half::Whole => points,
+                Half::First => points - points.div_euclid(2),
+                Half::Second => points.div_euclid(2),
+            }
     }
+}
+
+/// Whether a part takes the whole time of its slot; of two halves the first counts the odd point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::search) enum Half {
+    Whole,
+    First,
+    Second,
 }
 
 /// What is asked.
@@ -74,7 +88,9 @@ impl<'r> Lattice<'r> {
             tell(watch, at, progression.slots.len())?;
             let own: Vec<Pin> = pins.iter().filter(|(slot, _)| *slot == at).map(|(_, pin)| *pin).collect();
             let mut new_ends = Vec::new();
-            for parts in plays(progression, at, slot, *function, shift, options) {
+            // What is pinned is pinned over the chord as it is written.
+            let instead = if own.is_empty() { options.instead } else { Instead::NOTHING };
+            for parts in plays(progression, at, slot, *function, shift, instead) {
                 let first = lattice.layers.len();
                 let mut before = ends.clone();
                 for mut part in parts {
@@ -86,20 +102,17 @@ impl<'r> Lattice<'r> {
                         break;
                     };
                     part.place = place;
-                    let layer = lattice.layer(&part, &before, &mut ways);
-                    SearchLimits::hold(
-                        layer.pairs(),
-                        limits.pairs,
-                        "pairs",
-                        &format!("pairs of hands for chord {}", at + 1),
-                    )?;
-                    all_pairs += layer.pairs();
+                    let pairs = lattice.places.get(place).map_or(0, |place| place.base.len());
+                    let of_chord = format!("pairs of hands for chord {}", at + 1);
+                    SearchLimits::hold(pairs, limits.pairs, "pairs", &of_chord)?;
+                    all_pairs += pairs;
                     SearchLimits::hold(
                         all_pairs,
                         limits.all_pairs,
                         "all_pairs",
                         "pairs of hands for all chords",
                     )?;
+                    let layer = lattice.layer(&part, &before, &mut ways);
                     lattice.layers.push(layer);
                     lattice.parts.push(part);
                     before = vec![lattice.layers.len() - 1];
@@ -118,7 +131,7 @@ impl<'r> Lattice<'r> {
     /// The place of a setting, found before or new; `None` where it has no candidates.
     fn place(
         &mut self,
-        known: &mut HashMap<Key, Vec<usize>>,
+        known: &mut HashMap<Setting, Option<usize>>,
         setting: &Setting,
         slot: usize,
         pins: &[Pin],
@@ -132,7 +145,14 @@ impl<'r> Lattice<'r> {
             let place = Place::new(setting, pins, rules, options);
             if place.is_empty() {
                 if Place::new(setting, &[], rules, options).is_empty() {
-                    return Ok(None);
+                    let finding = lack(question, self.shift, slot);
+                    let message = format!(
+                        "chord {} (`{}`) cannot be pinned: {}",
+                        slot + 1,
+                        setting.chord,
+                        finding.message
+                    );
+                    return Err(Error::new(Kind::NoAnswer, message).with_help(finding.help));
                 }
                 let can = |pins: &[Pin]| !Place::new(setting, pins, rules, options).is_empty();
                 return Err(conflict(slot + 1, setting.chord, pins, can));
@@ -140,20 +160,16 @@ impl<'r> Lattice<'r> {
             self.places.push(place);
             return Ok(Some(self.places.len() - 1));
         }
-        let key = Key::of(setting);
-        let candidates = known.entry(key).or_default();
-        let same = |at: &&usize| self.parts.iter().any(|part| part.place == **at && part.setting == *setting);
-        let found = candidates.iter().find(same).copied();
-        if let Some(found) = found {
-            return Ok(Some(found));
+        if let Some(found) = known.get(setting) {
+            return Ok(*found);
         }
         let place = Place::new(setting, &[], rules, options);
-        if place.is_empty() {
-            return Ok(None);
+        let found = (!place.is_empty()).then_some(self.places.len());
+        if found.is_some() {
+            self.places.push(place);
         }
-        self.places.push(place);
-        candidates.push(self.places.len() - 1);
-        Ok(Some(self.places.len() - 1))
+        known.insert(setting.clone(), found);
+        Ok(found)
     }
 
     fn layer(
@@ -199,16 +215,6 @@ impl<'r> Lattice<'r> {
     }
 }
 
-/// What most settings differ in.
-#[derive(PartialEq, Eq, Hash)]
-struct Key(String, Option<u8>);
-
-impl Key {
-    fn of(setting: &Setting) -> Self {
-        Self(setting.chord.to_string(), setting.melody.map(|pitch| pitch.midi()))
-    }
-}
-
 /// The ways to play a slot: as written, and otherwise where that is allowed and possible.
 fn plays(
     progression: &Progression,
@@ -216,24 +222,56 @@ fn plays(
     slot: &Slot,
     function: Option<Function>,
     shift: i8,
-    options: &ArrangeOptions,
+    instead: Instead,
 ) -> Vec<Vec<Part>> {
-    let part = |setting, by, is_half, toll| Part { slot: at, place: 0, setting, by, is_half, toll };
+    let part = |setting, by, half, toll| Part { slot: at, place: 0, setting, by, half, toll };
     let Some(setting) = Setting::new(slot, function, shift) else { return Vec::new() };
-    let mut plays = vec![vec![part(setting, None, false, 0)]];
-    for by in options.instead.ways() {
-        let Ok(changed) = progression.reharmonised(at, by) else { continue };
-        let count = (changed.slots.len() + 1).saturating_sub(progression.slots.len());
+    let mut plays = vec![vec![part(setting, None, Half::Whole, 0)]];
+    let mut ways = instead.ways().peekable();
+    if ways.peek().is_none() {
+        return plays;
+    }
+    let here = from_here(progression, at);
+    for by in ways {
+        let Ok(changed) = here.reharmonised(0, by) else { continue };
+        let count = (changed.slots.len() + 1).saturating_sub(here.slots.len());
         let functions = changed.functions();
-        let own = changed.slots.iter().zip(functions).skip(at).take(count);
+        // A dominant on another root that does not resolve is no substitute.
+        let dominant = functions.get(count.saturating_sub(1)).copied().flatten();
+        let is_moved = matches!(by, Reharmonisation::Substitute | Reharmonisation::SubstituteTwoFive);
+        if is_moved && dominant.is_none_or(|function| function == Function::Static) {
+            continue;
+        }
+        let own = changed.slots.iter().zip(functions).take(count);
         let settings: Option<Vec<Setting>> =
             own.map(|(slot, function)| Setting::new(slot, function, shift)).collect();
         let Some(settings) = settings else { continue };
-        let toll = |index: usize| if index == 0 { i32::from(options.instead.toll()) } else { 0 };
+        let toll = |index: usize| if index == 0 { i32::from(instead.toll()) } else { 0 };
+        let half = |index: usize| match (count, index) {
+            (1, _) => Half::Whole,
+            (_, 0) => Half::First,
+            _ => Half::Second,
+        };
         let parts = settings.into_iter().enumerate();
-        plays.push(parts.map(|(index, setting)| part(setting, Some(by), count > 1, toll(index))).collect());
+        plays.push(parts.map(|(index, setting)| part(setting, Some(by), half(index), toll(index))).collect());
     }
     plays
+}
+
+/// The chord at this place and those that follow, as far as what it does depends on them: up to the second chord on another root.
+fn from_here(progression: &Progression, at: usize) -> Progression {
+    let mut slots: Vec<Slot> = Vec::new();
+    let mut others = 0;
+    for slot in progression.slots.iter().skip(at) {
+        let root = |slot: &Slot| slot.chord.map(|chord| chord.root().pitch_class());
+        let is_other = root(slot).is_some() && slots.last().is_some_and(|before| root(before) != root(slot));
+        others += usize::from(is_other);
+        slots.push(slot.clone());
+        if others == 2 {
+            break;
+        }
+    }
+    Progression { key: progression.key, slots }
 }
 
 /// What it costs each hand to go from one place to the next, and whether both together cost something more.

@@ -16,7 +16,7 @@ pub(super) use self::answer::arranged;
 use self::classes::{structure_classes, voicing_classes};
 pub(super) use self::lack::{NO_VOICING, lack};
 use self::lattice::Lattice;
-pub(super) use self::lattice::{DEAREST_WAY, Part, Question, ways_between};
+pub(super) use self::lattice::{DEAREST_WAY, Half, Part, Question, ways_between};
 pub use self::pin::{Pin, Pinned};
 pub(super) use self::place::{Place, Setting};
 use super::arrangement::Arrangement;
@@ -27,7 +27,7 @@ use super::watch::{Progress, Watch, stopped};
 use crate::error::{Error, Kind, Result};
 use crate::rules::{Effect, Finding, RuleSet};
 
-/// In what the arrangements of a list differ, each from all before it.
+/// In what the arrangements of a list differ, each from all before it. A dominant played as two chords counts as two.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Variety {
     /// In the voicings of at least so many chords; 1 gives the cheapest arrangements one after the other.
@@ -147,7 +147,7 @@ impl<'r> Arranger<'r> {
     }
 
     /// Pins what is to be played, or avoided, over a chord, by its place in the progression from 0; besides what is pinned there
-    /// already.
+    /// already. A chord with pins is played as it is written ([`Instead`] has no say there).
     ///
     /// # Errors
     ///
@@ -207,6 +207,26 @@ impl<'r> Arranger<'r> {
     pub fn best_few(&self, count: usize, variety: Variety) -> Result<Vec<Arrangement>> {
         SearchLimits::hold(count, self.options.limits.arrangements, "arrangements", "arrangements")?;
         let lattice = &self.lattice;
+        if count == 0 || lattice.layers.is_empty() {
+            return Ok(Vec::new());
+        }
+        if count == 1 {
+            return Ok(vec![self.best()]);
+        }
+        let (Variety::Chords(least) | Variety::Structures(least)) = variety;
+        // No two arrangements differ in more chords than there are.
+        let least = least.max(1);
+        if least > lattice.layers.len() {
+            return Ok(vec![self.best()]);
+        }
+        let pairs: usize = lattice.layers.iter().map(super::paths::Layer::pairs).sum();
+        let is_plain = matches!(variety, Variety::Chords(1) | Variety::Chords(0))
+            && self.options.instead == Instead::NOTHING;
+        if !is_plain {
+            let kept = pairs.saturating_mul(least).saturating_mul(count - 1);
+            let what = "pairs of hands to be remembered, for all chords, differences and arrangements";
+            SearchLimits::hold(kept, self.options.limits.all_pairs, "all_pairs", what)?;
+        }
         let solved = Solved::new(&lattice.layers, |at, which, from, to| lattice.joint(at, which, from, to));
         let varied = |least: usize, classes: &[Vec<u32>]| {
             solved.varied(count, least, |layer, pair| {
@@ -214,11 +234,9 @@ impl<'r> Arranger<'r> {
             })
         };
         let paths = match variety {
-            Variety::Chords(0 | 1) if self.options.instead == Instead::NOTHING => {
-                Some(solved.cheapest(count))
-            }
-            Variety::Chords(least) => varied(least.max(1), &voicing_classes(lattice)),
-            Variety::Structures(least) => varied(least.max(1), &structure_classes(lattice)),
+            _ if is_plain => solved.cheapest(count),
+            Variety::Chords(_) => varied(least, &voicing_classes(lattice)),
+            Variety::Structures(_) => varied(least, &structure_classes(lattice)),
         };
         let paths = paths.ok_or_else(|| {
             Error::new(Kind::Limit, "telling the next arrangement that differs so much takes too many steps")
@@ -228,24 +246,31 @@ impl<'r> Arranger<'r> {
     }
 
     /// The best arrangement that plays something else over a chord, by its place in the progression from 0; `None` where there is
-    /// nothing else.
+    /// nothing else. Where a dominant is played as two chords, something else in one of them at least.
+    ///
+    /// # Complexity
+    ///
+    /// One search, two where a dominant is played as two chords.
     pub fn runner_up(&self, chord: usize) -> Option<Arrangement> {
         let lattice = &self.lattice;
-        let mut layers = lattice.layers.clone();
-        for (layer, left, right) in &self.best.nodes {
-            let here = lattice.parts.get(*layer).is_some_and(|part| part.slot == chord);
-            if let Some(layer) = layers.get_mut(*layer).filter(|_| here) {
+        let here = |layer: &usize| lattice.parts.get(*layer).is_some_and(|part| part.slot == chord);
+        let mut best: Option<Path> = None;
+        for (at, left, right) in self.best.nodes.iter().filter(|(layer, ..)| here(layer)) {
+            let mut layers = lattice.layers.clone();
+            if let Some(layer) = layers.get_mut(*at) {
                 let pair = left * layer.rights + right;
                 if let Some(cost) = layer.base.get_mut(pair) {
                     *cost = super::paths::Layer::NEVER;
                 }
             }
+            let solved = Solved::new(&layers, |at, which, from, to| lattice.joint(at, which, from, to));
+            let other = solved.best();
+            best = match (best, other) {
+                (Some(best), Some(other)) if best.cost <= other.cost => Some(best),
+                (best, other) => other.or(best),
+            };
         }
-        if layers == lattice.layers {
-            return None;
-        }
-        let solved = Solved::new(&layers, |at, which, from, to| lattice.joint(at, which, from, to));
-        Some(answer(&self.question(), lattice, &solved.best()?))
+        Some(answer(&self.question(), lattice, &best?))
     }
 
     fn question(&self) -> Question<'_, 'r> {

@@ -32,7 +32,7 @@ enum Strictness {
 }
 
 /// What is known of a chord in its tune.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub(in crate::search) struct Setting {
     pub(in crate::search) chord: Chord,
     pub(in crate::search) function: Option<Function>,

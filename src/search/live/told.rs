@@ -7,7 +7,7 @@ use super::known::Known;
 use crate::chord::{Chord, Key};
 use crate::rules::RuleSet;
 use crate::search::ArrangedChord;
-use crate::search::arranger::{Part, Place, Question, Setting, arranged, lack, no_room};
+use crate::search::arranger::{Half, Part, Place, Question, Setting, arranged, lack, no_room};
 use crate::search::options::ArrangeOptions;
 use crate::search::progression::{Progression, Slot};
 use crate::voicing::Voicing;
@@ -63,7 +63,7 @@ impl Told {
             });
             return out;
         };
-        let part = Part { slot, place: 0, setting: setting.clone(), by: None, is_half: false, toll: 0 };
+        let part = Part { slot, place: 0, setting: setting.clone(), by: None, half: Half::Whole, toll: 0 };
         let judged = |setting: &Setting| Place::without_candidates(setting, rules, options);
         let before = self.before.as_ref().map(|(setting, voicing)| (judged(setting), *voicing));
         let before = before.as_ref().map(|(place, voicing)| (place, *voicing));

@@ -14,7 +14,7 @@ use super::layer::Layer;
 use super::solved::Path;
 use super::step::DEAREST;
 
-/// The most partial paths that are looked at.
+/// The most partial paths that are looked at, besides those on a path through all layers.
 const MOST_LOOKED_AT: usize = 4_000_000;
 
 /// What the rest of a partial path costs at least.
@@ -120,7 +120,7 @@ impl<B: Bounds, J: Joint> Search<'_, B, J> {
             // The cheapest pair before is the next to be looked at where it costs no more: nothing else comes before it.
             loop {
                 looked_at += 1;
-                if looked_at > MOST_LOOKED_AT {
+                if looked_at > MOST_LOOKED_AT.saturating_add(self.layers.len()) {
                     return None;
                 }
                 let is_start = {

@@ -58,17 +58,18 @@ impl<'a, J: Joint> Solved<'a, J> {
     /// The cheapest path; among equals the one with the smallest numbers, later layers first, in a layer the left shape first.
     /// `None` where there is none.
     pub fn best(&self) -> Option<Path> {
-        self.cheapest(1).pop()
+        self.cheapest(1)?.pop()
     }
 
-    /// The cheapest paths in order, at most so many; equals as [`Solved::best`] orders them.
+    /// The cheapest paths in order, at most so many; equals as [`Solved::best`] orders them. `None` where that would take more than some
+    /// million steps and some for each layer.
     ///
     /// # Complexity
     ///
     /// For each pair that a path goes through for the first time, a look at every pair before it.
-    pub fn cheapest(&self, count: usize) -> Vec<Path> {
+    pub fn cheapest(&self, count: usize) -> Option<Vec<Path>> {
         let view = Plain { costs: &self.costs };
-        first_paths(self.layers, &self.joint, &view, count).unwrap_or_default()
+        first_paths(self.layers, &self.joint, &view, count)
     }
 
     /// The cheapest paths in order, of which each differs from all before it in at least `least` layers. A layer

@@ -96,7 +96,7 @@ fn check_all(plan: &Plan) -> Result<(), TestCaseError> {
     let expected = all_paths(&plan.layers);
     prop_assert_eq!(solved.best(), expected.first().cloned());
     for count in [1, 2, 5, 20, expected.len() + 3] {
-        let found = solved.cheapest(count);
+        let found = solved.cheapest(count).unwrap();
         prop_assert_eq!(&found[..], &expected[..count.min(expected.len())]);
     }
     Ok(())
@@ -192,7 +192,8 @@ fn ok_nothing_to_search() {
         let solved = Solved::new(layers, both);
         assert_eq!(solved.best(), None);
         assert!(
-            solved.cheapest(3).is_empty() && solved.varied(3, 1, |_, pair| pair as u32).unwrap().is_empty()
+            solved.cheapest(3).unwrap().is_empty()
+                && solved.varied(3, 1, |_, pair| pair as u32).unwrap().is_empty()
         );
         assert_eq!(best_dense(layers, both), None);
     };
