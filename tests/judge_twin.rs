@@ -162,6 +162,7 @@ fn ok_the_rules_that_fire_over_a_dominant() {
     minor-seventh-over-major-seventh
     natural-and-raised-ninth
     natural-tension
+    no-triad
     reach-medium
     right-hand-thin
     right-thumb-compass
@@ -169,6 +170,7 @@ fn ok_the_rules_that_fire_over_a_dominant() {
     semitone-inside
     semitone-on-top
     seventh-missing
+    tension-in-left-hand
     third-missing
     third-over-eleventh
     two-ninths

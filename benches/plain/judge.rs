@@ -120,7 +120,7 @@ impl Hands {
         cost += 16 * 3usize.saturating_sub(right.len()) as i32;
         cost += structure(right);
         let in_left = left.iter().fold(0u16, |bits, key| bits | 1 << ((key + 12 - root) % 12));
-        cost += 10 * (in_left & TENSIONS).count_ones() as i32;
+        cost += 14 * (in_left & TENSIONS).count_ones() as i32;
 
         cost += 12 * (bits & bits >> 1).count_ones() as i32;
         cost += 20 * minor_ninths(bits, 13, root) + 6 * minor_ninths(bits, 25, root);

@@ -236,10 +236,12 @@ fn plays(
         let Ok(changed) = here.reharmonised(0, by) else { continue };
         let count = (changed.slots.len() + 1).saturating_sub(here.slots.len());
         let functions = changed.functions();
-        // A dominant on another root that does not resolve is no substitute.
-        let dominant = functions.get(count.saturating_sub(1)).copied().flatten();
-        let is_moved = matches!(by, Reharmonisation::Substitute | Reharmonisation::SubstituteTwoFive);
-        if is_moved && dominant.is_none_or(|function| function == Function::Static) {
+        // A substitute falls a semitone to where the dominant goes (common practice, no source).
+        let root = |slot: &Slot| slot.chord.map(|chord| chord.root().pitch_class());
+        let dominant = changed.slots.get(count.saturating_sub(1)).and_then(root);
+        let goal = changed.slots.iter().skip(count).find_map(root);
+        let falls = dominant.zip(goal).is_some_and(|(dominant, goal)| goal.up(1) == dominant);
+        if matches!(by, Reharmonisation::Substitute | Reharmonisation::SubstituteTwoFive) && !falls {
             continue;
         }
         let own = changed.slots.iter().zip(functions).take(count);
