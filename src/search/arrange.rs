@@ -26,7 +26,8 @@ use crate::rules::RuleSet;
 /// # Complexity
 ///
 /// Linear in the number of chords; for each, `L·R` scores and a step of `L'·R'·R + L'·L·R` additions with L, R the
-/// shapes of left and right hand (about 40 and 100). Memory: eight bytes for each pair of hands.
+/// shapes of left and right hand (about 40 and 100). Memory: twelve bytes for each pair of hands, two for each way between the
+/// hands of neighbouring chords; all together within the limits of the options.
 ///
 /// # Example
 ///
@@ -68,7 +69,7 @@ pub fn arrange_many(
     arrange_many_watched(progressions, rules, options, |_| ControlFlow::Continue(()))
 }
 
-/// The same, telling after each progression how many are done; those not begun when `watch` says stop are
+/// The same, telling after each progression how many are done, with several threads not always in order; those not begun when `watch` says stop are
 /// [stopped](crate::Error::is_stopped).
 pub fn arrange_many_watched(
     progressions: &[Progression],

@@ -13,7 +13,8 @@ pub struct Progress {
     pub of: usize,
 }
 
-/// Whoever is told how far a search is, once a chord or tune, and may stop it with `ControlFlow::Break(())`.
+/// Whoever is told how far a search is, before each chord and so with what is done by then, and may stop it with
+/// `ControlFlow::Break(())`.
 pub type Watch<'w> = &'w mut dyn FnMut(Progress) -> ControlFlow<()>;
 
 /// The error of whoever was stopped.

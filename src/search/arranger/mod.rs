@@ -99,7 +99,7 @@ impl<'r> Arranger<'r> {
     ) -> Result<Self> {
         SearchLimits::hold(progression.slots.len(), options.limits.chords, "chords", "chords")?;
         let question = Question { progression: &progression, rules, options: &options, pins: &pins };
-        let mut tried: Vec<(i64, Lattice<'r>, Path)> = Vec::new();
+        let mut cheapest: Option<(i64, Lattice<'r>, Path)> = None;
         let mut refused: Option<Error> = None;
         let shifts = options.octave.shifts();
         let of = 2 * shifts.len() * progression.slots.len();
@@ -135,11 +135,12 @@ impl<'r> Arranger<'r> {
             let path = solved.best().unwrap_or(Path { cost: 0, nodes: Vec::new() });
             drop(solved);
             let worth = path.cost + i64::from(NO_VOICING) * lattice.without.len() as i64;
-            tried.push((worth, lattice, path));
+            // The first of the cheapest, so that the melody stays where it is among equals; the other is let go at once.
+            if cheapest.as_ref().is_none_or(|(least, ..)| worth < *least) {
+                cheapest = Some((worth, lattice, path));
+            }
         }
-        // The first of the cheapest, so that the melody stays where it is among equals.
-        let best = tried.into_iter().min_by_key(|(worth, ..)| *worth);
-        let Some((_, lattice, best)) = best else {
+        let Some((_, lattice, best)) = cheapest else {
             return Err(refused
                 .unwrap_or_else(|| Error::new(Kind::NoAnswer, "there is no octave to play the tune in")));
         };
