@@ -86,6 +86,12 @@ impl Row {
         }
     }
 
+    /// Takes over what another has.
+    fn copy(&mut self, other: &Self) {
+        self.both.clone_from(&other.both);
+        self.clash.clone_from(&other.clash);
+    }
+
     #[inline]
     fn add(&mut self, other: &Self) {
         for (both, other) in self.both.iter_mut().zip(&other.both) {
@@ -172,6 +178,8 @@ struct Rows<'t, 'h> {
     tops: Vec<Option<Row>>,
     /// What comes where the left hand has so much of these pitch classes.
     sets: Vec<OfSet<'t>>,
+    /// What has been found for pitch classes of a left hand.
+    known: Vec<(u16, Row)>,
     pairs: Vec<(Source, PairTest)>,
     left: Vec<(Source, &'t Test)>,
     across: Vec<(Source, &'t Test)>,
@@ -188,6 +196,7 @@ impl<'t, 'h> Rows<'t, 'h> {
             keys: vec![None; 128],
             tops: vec![None; 128],
             sets: Vec::new(),
+            known: Vec::new(),
             pairs: Vec::new(),
             left: Vec::new(),
             across: Vec::new(),
@@ -267,14 +276,39 @@ impl<'t, 'h> Rows<'t, 'h> {
         self.right.fire(source, self.hands, |hand| times(test, &hand.sound));
     }
 
-    /// What fires for a left hand with each right hand.
-    fn of(&mut self, left: &[u8], into: &mut Row) {
-        into.add(&self.right);
-        let classes = left.iter().fold(0u16, |bits, key| bits | 1 << (key % 12));
+    /// The place among the rows known of what fires with these pitch classes in the left hand, whichever keys they are.
+    fn at_classes(&mut self, classes: u16) -> usize {
+        if let Some(at) = self.known.iter().position(|(known, _)| *known == classes) {
+            return at;
+        }
+        let mut into = self.right.clone();
         for class in (0..12).filter(|class| classes >> class & 1 == 1) {
             if let Some(row) = self.classes.get(class) {
                 into.add(row);
             }
+        }
+        for (source, test, asked, rows) in &mut self.sets {
+            let held = classes & *asked;
+            let at = rows.iter().position(|(known, _)| *known == held).unwrap_or_else(|| {
+                let mut row = Row::new(self.hands.len());
+                row.fire(source, self.hands, |hand| test.times_of_classes(held | hand.classes));
+                rows.push((held, row));
+                rows.len() - 1
+            });
+            if let Some((_, row)) = rows.get(at) {
+                into.add(row);
+            }
+        }
+        self.known.push((classes, into));
+        self.known.len() - 1
+    }
+
+    /// What fires for a left hand with each right hand.
+    fn of(&mut self, left: &[u8], into: &mut Row) {
+        let classes = left.iter().fold(0u16, |bits, key| bits | 1 << (key % 12));
+        let at = self.at_classes(classes);
+        if let Some((_, row)) = self.known.get(at) {
+            into.copy(row);
         }
         let (sound, own) = (Sound::new(left, &[]), OneHand::new(left));
         // Where a pair sounds in the left hand alone, it fires once, whatever the right hand plays.
@@ -294,18 +328,6 @@ impl<'t, 'h> Rows<'t, 'h> {
             test.run(&sound, |times, _| own.fire(source, times, 0));
         }
         into.add_everywhere(&own);
-        for (source, test, asked, rows) in &mut self.sets {
-            let held = classes & *asked;
-            let at = rows.iter().position(|(known, _)| *known == held).unwrap_or_else(|| {
-                let mut row = Row::new(self.hands.len());
-                row.fire(source, self.hands, |hand| test.times_of_classes(held | hand.classes));
-                rows.push((held, row));
-                rows.len() - 1
-            });
-            if let Some((_, row)) = rows.get(at) {
-                into.add(row);
-            }
-        }
         for key in left {
             let Some(cell) = self.keys.get_mut(usize::from(*key)) else { continue };
             let row = cell.get_or_insert_with(|| {
@@ -412,8 +434,6 @@ impl Judge<'_> {
         scores.cells.clash.reserve(lefts.len() * rights.len());
         let mut row = Row::new(hands.len());
         for left in lefts {
-            row.both.fill(Both::default());
-            row.clash.fill(false);
             rows.of(left, &mut row);
             if is_rare {
                 for ((both, clash), right) in row.both.iter_mut().zip(&mut row.clash).zip(rights) {
