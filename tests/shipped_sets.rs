@@ -548,7 +548,7 @@ fn all_hands_with_a_bass_player_leave_the_root_out() {
     }
 }
 
-/// In a tune the left hand of chords with a seventh and without a written bass has no root, and lies from D3 to G4, for two of them a semitone
+/// In a tune the left hand of chords with a seventh and without a written bass has no root, and lies from D3 to G4, for one of them a semitone
 /// outside (Israels, *Exploring Jazz
 /// Arranging*, lesson 5: nothing but root or fifth below D3; the upper end is a textbook's, unsigned).
 #[test]
@@ -571,7 +571,7 @@ fn all_left_hands_with_a_bass_player_in_a_tune() {
         within += usize::from(low >= 50 && high <= 67);
         seen += 1;
     }
-    assert!(within + 2 >= seen, "{within} of {seen}");
+    assert!(within + 1 >= seen, "{within} of {seen}");
     assert!(seen > 20, "{seen}");
 }
 

@@ -59,8 +59,10 @@ const FORMS: &[Form] = &[
 ];
 
 /// Four-note left-hand forms lie roughly from D3 on (common practice, no source); each form stands once, its lowest note within
-/// an octave from here.
+/// an octave from here, where it stays below the other end.
 const LOWEST: u8 = 50;
+/// And reach up to G4 (the same).
+const HIGHEST: u8 = 67;
 
 fn any(_: Chord) -> bool {
     true
@@ -125,7 +127,7 @@ fn stacked(chord: Chord, tones: &Tones, degrees: &[Degree], lowest: u8) -> Optio
         pitches.push(tones.pitch(key)?);
         floor = key + 1;
     }
-    Hand::new(pitches).ok()
+    Hand::new(pitches).ok().filter(|hand| hand.highest().is_some_and(|top| top.midi() <= HIGHEST))
 }
 
 #[cfg(test)]
@@ -155,6 +157,7 @@ mod tests {
         for chord in Chord::all_on(crate::pitch::note("F#")) {
             for hand in hands(chord, &Tones::new(chord)) {
                 assert!((LOWEST..LOWEST + 12).contains(&hand.lowest().unwrap().midi()));
+                assert!(hand.highest().unwrap().midi() <= HIGHEST);
                 assert!((2..=4).contains(&hand.len()));
             }
         }
