@@ -5,6 +5,8 @@
 //! | [`catalogue`] | what does every triad do over this chord |
 //! | [`under_melody`] | which triads have this note on top, and what to do where none serves |
 //! | [`arrange`], [`arrange_many`] | how do two hands play this progression, all in all best |
+//! | [`Arranger`] | which arrangements are the next best, and which is best with what is pinned |
+//! | [`Comparison`] | why one arrangement rather than another |
 //! | [`Live`] | how do they play a progression that comes chord by chord |
 //!
 //! Everything is exact and deterministic: costs are integers, ties are broken by a fixed order.

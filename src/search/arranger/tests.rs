@@ -94,7 +94,7 @@ fn ok_an_arrangement_is_the_optimum_of_its_candidates() {
             .iter()
             .map(|layer| {
                 let mut layer = layer.clone();
-                let kept = 40;
+                let kept = 72;
                 let mut order: Vec<(i32, usize)> = layer.base.iter().copied().zip(0..).collect();
                 order.sort();
                 for (_, pair) in order.into_iter().skip(kept) {
