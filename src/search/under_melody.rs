@@ -250,7 +250,8 @@ impl Below<'_> {
     /// The shell under the melody with chord tones between, in the right hand.
     fn plain(&self, melody: Pitch) -> Option<(Voicing, Score)> {
         let enough = self.rules.colour_enough();
-        super::candidates::rights(self.chord, Some(melody), None, self.judge)
+        super::candidates::Material::new(self.chord)
+            .rights(Some(melody), None, self.judge)
             .into_iter()
             .filter(|shape| {
                 let own = self.chord.quality().tones();

@@ -228,22 +228,25 @@ impl Triad {
         Self::named(keys, self.names())
     }
 
-    /// The same over a chord. An augmented triad has three roots and so three spellings; it takes the one in which its
-    /// notes are the chord's degrees (`B D# G` over `A7`, not `Cb Eb G`).
+    /// The same over a chord, with [`Triad::names_over`].
     pub(crate) fn hand_over(self, chord: Chord, keys: [u8; 3]) -> Option<Hand> {
+        Self::named(keys, self.names_over(chord))
+    }
+
+    /// Root, third (or fourth) and fifth as they are called over a chord. An augmented triad has three roots and so three
+    /// spellings; it takes the one in which its notes are the chord's degrees (`B D# G` over `A7`, not `Cb Eb G`).
+    pub(crate) fn names_over(self, chord: Chord) -> [NoteName; 3] {
         match self.kind {
-            TriadKind::Augmented => {
-                Self::named(keys, self.classes().map(|class| Spelling::default().name(chord, class)))
-            }
-            _ => self.hand_on(keys),
+            TriadKind::Augmented => self.classes().map(|class| Spelling::default().name(chord, class)),
+            _ => self.names(),
         }
     }
 
-    fn named(keys: [u8; 3], names: [NoteName; 3]) -> Option<Hand> {
+    /// The hand that holds these keys, ascending, under these names; `None` where one has none.
+    pub(crate) fn named(keys: [u8; 3], names: [NoteName; 3]) -> Option<Hand> {
         let mut pitches = [Pitch::MIDDLE_C; 3];
         for (pitch, key) in pitches.iter_mut().zip(keys) {
-            let name = names.iter().find(|name| name.pitch_class().get() == key % 12)?;
-            *pitch = Pitch::from_midi(key, *name)?;
+            *pitch = names.into_iter().find_map(|name| Pitch::from_midi(key, name))?;
         }
         Some(Hand::from_sorted(&pitches))
     }

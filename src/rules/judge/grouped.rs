@@ -1,6 +1,8 @@
 //! Tests prepared for adding up: what depends on one small number or on pitch classes stands in tables, all else in short
 //! lists of one kind each.
 
+use std::sync::OnceLock;
+
 use super::places::Places;
 use super::sink::{Explain, Sink, Source, Sum};
 use super::sound::Sound;
@@ -11,10 +13,17 @@ use crate::rules::kind::{IntervalTest, LowTest, MelodyTest, ReachTest, Structure
 type Tests<T> = Vec<(Source, T)>;
 
 /// All tests that are asked of all hands.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Grouped {
     /// One by one, for reasons.
     all: Tests<Test>,
+    /// For adding up, once somebody asks for a sum.
+    groups: OnceLock<Groups>,
+}
+
+/// Tests in the form in which they are added up fastest.
+#[derive(Clone, Debug)]
+struct Groups {
     tables: Tables,
     places: Places,
     intervals: Tests<IntervalTest>,
@@ -28,10 +37,9 @@ pub(super) struct Grouped {
     rest: Tests<Test>,
 }
 
-impl Default for Grouped {
-    fn default() -> Self {
-        Self {
-            all: Vec::new(),
+impl Groups {
+    fn new(all: &Tests<Test>) -> Self {
+        let mut groups = Self {
             tables: Tables::default(),
             places: Places::default(),
             intervals: Vec::new(),
@@ -41,36 +49,33 @@ impl Default for Grouped {
             structures: Vec::new(),
             melodies: Vec::new(),
             rest: Vec::new(),
+        };
+        for (source, test) in all {
+            groups.take(*source, test);
         }
+        groups
     }
-}
 
-impl Grouped {
-    pub(super) fn push(&mut self, source: Source, test: Test) {
-        if !self.tables.take(&test, &source) && !self.places.take(&test, &source) {
-            match &test {
-                Test::Interval(test) => self.intervals.push((source, *test)),
-                Test::Low(test) => self.lows.push((source, test.clone())),
-                Test::Reach(test) => {
-                    self.near = self.near.min(test.surely());
-                    self.reaches.push((source, *test));
-                }
-                Test::Structure(test) => self.structures.push((source, test.clone())),
-                Test::Melody(test) => self.melodies.push((source, test.clone())),
-                test => self.rest.push((source, test.clone())),
+    fn take(&mut self, source: Source, test: &Test) {
+        if self.tables.take(test, &source) || self.places.take(test, &source) {
+            return;
+        }
+        match test {
+            Test::Interval(test) => self.intervals.push((source, *test)),
+            Test::Low(test) => self.lows.push((source, test.clone())),
+            Test::Reach(test) => {
+                self.near = self.near.min(test.surely());
+                self.reaches.push((source, *test));
             }
+            Test::Structure(test) => self.structures.push((source, test.clone())),
+            Test::Melody(test) => self.melodies.push((source, test.clone())),
+            test => self.rest.push((source, test.clone())),
         }
-        self.all.push((source, test));
-    }
-
-    /// All tests, with the rules that they come from.
-    pub(super) fn all(&self) -> &[(Source, Test)] {
-        &self.all
     }
 
     /// Counts what fires, and what `others` add to it.
     #[inline]
-    pub(super) fn sum(&self, left: &[u8], right: &[u8], others: impl FnOnce(&Sound, &mut Sum)) -> Sum {
+    fn sum(&self, left: &[u8], right: &[u8], others: impl FnOnce(&Sound, &mut Sum)) -> Sum {
         let (mut sum, mut heard) = (Sum::default(), Heard::default());
         let sound = Sound::visit(left, right, |class, lower| self.tables.hear(class, lower, &mut heard));
         self.places.add(&sound, &mut heard.both);
@@ -106,6 +111,24 @@ impl Grouped {
         }
         others(&sound, &mut sum);
         sum
+    }
+}
+
+impl Grouped {
+    pub(super) fn push(&mut self, source: Source, test: Test) {
+        self.all.push((source, test));
+        self.groups = OnceLock::new();
+    }
+
+    /// All tests, with the rules that they come from.
+    pub(super) fn all(&self) -> &[(Source, Test)] {
+        &self.all
+    }
+
+    /// Counts what fires, and what `others` add to it.
+    #[inline]
+    pub(super) fn sum(&self, left: &[u8], right: &[u8], others: impl FnOnce(&Sound, &mut Sum)) -> Sum {
+        self.groups.get_or_init(|| Groups::new(&self.all)).sum(left, right, others)
     }
 
     /// Names what fires, one by one.

@@ -14,7 +14,6 @@ use smallvec::SmallVec;
 
 pub(super) use self::frame::Frame;
 use self::grouped::Grouped;
-pub(crate) use self::pairs::PairScores;
 pub(super) use self::places::Place;
 use self::sink::{Explain, Fired, Sink, Source, Sum};
 pub(super) use self::sound::{HANDS, HandName, Sound};

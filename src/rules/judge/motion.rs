@@ -66,6 +66,20 @@ impl Judge<'_> {
         }
     }
 
+    /// The same in short numbers and without a limit, `false` where those might not do.
+    pub(crate) fn short_motion_costs(
+        &self,
+        left: bool,
+        from: &[&[u8]],
+        to: &[&[u8]],
+        out: &mut Vec<i16>,
+    ) -> bool {
+        out.clear();
+        out.resize(from.len() * to.len(), 0);
+        let rules: SmallVec<[&Motion; 4]> = self.motions_of(left).collect();
+        Ways::new(from, to).is_some_and(|ways| ways.write_short(&rules, out))
+    }
+
     /// Whether some rule looks at both hands at once on the way to this chord.
     pub(crate) fn has_joint_motion(&self) -> bool {
         !self.outer.is_empty() || !self.coded_motions.is_empty()

@@ -14,94 +14,23 @@ use crate::rules::kind::{Division, PairTest, Test};
 #[derive(Clone, Debug, Default)]
 pub(crate) struct PairScores {
     rights: usize,
-    cells: Row,
+    both: Vec<Both>,
+    clash: Vec<bool>,
 }
 
 impl PairScores {
+    /// The scores of a left hand, by its place, with each right hand.
+    #[inline]
+    pub(crate) fn of_left(&self, left: usize) -> impl Iterator<Item = Score> {
+        let cells = left * self.rights..(left + 1) * self.rights;
+        let both = self.both.get(cells.clone()).unwrap_or_default();
+        both.iter().zip(self.clash.get(cells).unwrap_or_default()).map(|(both, clash)| both.score(*clash))
+    }
+
     /// The score of a left and a right hand, by their places.
-    #[inline]
-    pub(crate) fn get(&self, left: usize, right: usize) -> Score {
-        let at = left * self.rights + right;
-        let mut sum = Sum::default();
-        sum.clash = self.cells.clash.get(at).copied().unwrap_or_default();
-        sum.add_both(self.cells.both.get(at).copied().unwrap_or_default());
-        sum.score()
-    }
-}
-
-/// What fires for each right hand.
-#[derive(Clone, Debug, Default)]
-struct Row {
-    both: Vec<Both>,
-    clash: Vec<bool>,
-    /// Whether there is a clash anywhere.
-    clashes: bool,
-}
-
-impl Row {
-    fn new(rights: usize) -> Self {
-        Self { both: vec![Both::default(); rights], clash: vec![false; rights], clashes: false }
-    }
-
-    /// Adds what a source fires so many times for each right hand.
-    fn fire<'h>(&mut self, source: &Source, hands: &'h [OneHand<'h>], times: impl Fn(&OneHand<'h>) -> i32) {
-        self.fire_each(source, hands, times);
-    }
-
-    /// The same, asking whoever remembers.
-    fn fire_each<'h>(
-        &mut self,
-        source: &Source,
-        hands: &'h [OneHand<'h>],
-        mut times: impl FnMut(&OneHand<'h>) -> i32,
-    ) {
-        let weight = source.weight();
-        if weight.clash {
-            self.clashes = true;
-            for (clash, hand) in self.clash.iter_mut().zip(hands) {
-                *clash |= times(hand) > 0;
-            }
-            return;
-        }
-        let mut once = Both::default();
-        once.add_times(&weight, 1);
-        for (both, hand) in self.both.iter_mut().zip(hands) {
-            let times = times(hand).max(0).unsigned_abs();
-            if times > 0 {
-                both.add_product(once, times);
-            }
-        }
-    }
-
-    /// Takes points away that were added too many; a clash stays one.
-    fn take_back<'h>(
-        &mut self,
-        source: &Source,
-        hands: &'h [OneHand<'h>],
-        times: impl Fn(&OneHand<'h>) -> i32,
-    ) {
-        let weight = source.weight();
-        for (both, hand) in self.both.iter_mut().zip(hands) {
-            both.take_times(&weight, times(hand).max(0).unsigned_abs());
-        }
-    }
-
-    /// Takes over what another has.
-    fn copy(&mut self, other: &Self) {
-        self.both.clone_from(&other.both);
-        self.clash.clone_from(&other.clash);
-    }
-
-    #[inline]
-    fn add(&mut self, other: &Self) {
-        for (both, other) in self.both.iter_mut().zip(&other.both) {
-            both.add(*other);
-        }
-        if other.clashes {
-            for (clash, other) in self.clash.iter_mut().zip(&other.clash) {
-                *clash |= other;
-            }
-        }
+    #[cfg(test)]
+    fn get(&self, left: usize, right: usize) -> Score {
+        self.of_left(left).nth(right).unwrap_or_default()
     }
 }
 
@@ -110,42 +39,57 @@ struct OneHand<'a> {
     keys: &'a [u8],
     /// Alone.
     sound: Sound,
-    /// Its lowest key alone.
-    lowest: Sound,
     /// One bit for each key.
     bits: u128,
     /// One bit for each pitch class.
     classes: u16,
     /// For each pitch class those that lie above its lowest key.
     above: [u16; 12],
+    /// The place of its lowest key among those of all right hands.
+    low: usize,
 }
 
+/// The lowest keys of all right hands, each once, and whether some hand has no other key.
+type Lows = SmallVec<[(u8, bool); 24]>;
+
 impl<'a> OneHand<'a> {
-    fn new(keys: &'a [u8]) -> Self {
-        let (mut classes, mut above) = (0u16, [0u16; 12]);
-        for key in keys {
-            let bit = 1 << (key % 12);
-            for (class, above) in (0..).zip(&mut above) {
-                *above |= if classes >> class & 1 == 1 { bit } else { 0 };
-            }
-            classes |= bit;
+    /// A right hand, its lowest key among those of all.
+    fn right(keys: &'a [u8], lows: &mut Lows) -> Self {
+        let lowest = keys.first().copied().unwrap_or_default();
+        let low = lows.iter().position(|(known, _)| *known == lowest).unwrap_or_else(|| {
+            lows.push((lowest, false));
+            lows.len() - 1
+        });
+        if let Some((_, is_alone)) = lows.get_mut(low) {
+            *is_alone |= keys.len() == 1;
         }
-        let bits = keys.iter().fold(0, |bits, key| bits | 1u128 << (key % 128));
-        Self {
-            keys,
-            sound: Sound::new(&[], keys),
-            lowest: Sound::new(&[], keys.get(..1).unwrap_or_default()),
-            bits,
-            classes,
-            above,
-        }
+        Self { low, ..Self::new(keys) }
     }
 
+    fn new(keys: &'a [u8]) -> Self {
+        let (mut classes, mut bits, mut above) = (0u16, 0u128, [0u16; 12]);
+        for key in keys {
+            let bit = 1 << (key % 12);
+            let mut lower = classes;
+            while lower != 0 {
+                if let Some(above) = above.get_mut(lower.trailing_zeros() as usize) {
+                    *above |= bit;
+                }
+                lower &= lower - 1;
+            }
+            classes |= bit;
+            bits |= 1 << (key % 128);
+        }
+        Self { keys, sound: Sound::new(&[], keys), bits, classes, above, low: 0 }
+    }
+
+    #[inline]
     fn has(&self, class: u8) -> bool {
         self.classes >> class & 1 == 1
     }
 
     /// Whether the pair sounds in this hand alone.
+    #[inline]
     fn fires(&self, pair: &PairTest) -> bool {
         match pair.either_way {
             true => self.has(pair.lower) && self.has(pair.upper),
@@ -156,45 +100,154 @@ impl<'a> OneHand<'a> {
     }
 
     /// Whether the pair sounds where a left hand has its lower (its upper) degree.
+    #[inline]
     fn fires_with(&self, pair: &PairTest, lower: bool) -> bool {
         self.fires(pair)
             || (if lower { self.has(pair.upper) } else { pair.either_way && self.has(pair.lower) })
     }
 }
 
-/// A test of some pitch classes, these, and what it fires where the left hand has so much of them.
-type OfSet<'t> = (Source, &'t Test, u16, Vec<(u16, Row)>);
+/// Rows with a cell for each right hand, one behind the other.
+struct Cells {
+    width: usize,
+    both: Vec<Both>,
+    clash: Vec<bool>,
+    /// Whether anything fires in a row, and whether anything forbids there.
+    fires: Vec<[bool; 2]>,
+}
+
+impl Cells {
+    /// One more row, in which nothing fires; its number.
+    fn add_row(&mut self) -> usize {
+        let row = self.fires.len();
+        self.fires.push([false; 2]);
+        self.both.resize((row + 1) * self.width, Both::default());
+        self.clash.resize((row + 1) * self.width, false);
+        row
+    }
+
+    /// One more row, the sum of others.
+    fn add_sum(&mut self, of: impl Iterator<Item = usize>) -> usize {
+        let sum = self.add_row();
+        let start = sum * self.width;
+        let (both, own_both) = self.both.split_at_mut(start);
+        let (clash, own_clash) = self.clash.split_at_mut(start);
+        for row in of {
+            let Some(fires) = self.fires.get(row).copied() else { continue };
+            let at = row * self.width..(row + 1) * self.width;
+            let (both, clash) = (both.get(at.clone()), clash.get(at));
+            add(own_both, own_clash, both.unwrap_or_default(), clash.unwrap_or_default(), fires);
+            if let Some(own) = self.fires.get_mut(sum) {
+                *own = [own[0] | fires[0], own[1] | fires[1]];
+            }
+        }
+        sum
+    }
+
+    /// Adds a row to others of the same width.
+    fn add_to(&self, row: usize, both: &mut [Both], clash: &mut [bool]) {
+        let at = row * self.width..(row + 1) * self.width;
+        let own = self.both.get(at.clone()).zip(self.clash.get(at)).zip(self.fires.get(row));
+        if let Some(((own_both, own_clash), fires)) = own {
+            add(both, clash, own_both, own_clash, *fires);
+        }
+    }
+
+    /// Adds what a source fires so many times for each right hand.
+    fn fire<'h>(
+        &mut self,
+        row: usize,
+        source: &Source,
+        hands: &'h [OneHand<'h>],
+        times: impl Fn(&OneHand<'h>) -> i32,
+    ) {
+        let at = row * self.width..(row + 1) * self.width;
+        let Some(fires) = self.fires.get_mut(row) else { return };
+        let weight = source.weight();
+        if weight.clash {
+            for (clash, hand) in self.clash.get_mut(at).unwrap_or_default().iter_mut().zip(hands) {
+                *clash |= times(hand) > 0;
+                fires[1] |= *clash;
+            }
+            return;
+        }
+        let once = Both::of(&weight);
+        for (both, hand) in self.both.get_mut(at).unwrap_or_default().iter_mut().zip(hands) {
+            let times = times(hand).max(0).unsigned_abs();
+            both.add_product(once, times);
+            fires[0] |= times > 0;
+        }
+    }
+
+    /// Adds to each cell the sum that stands for it.
+    fn put(&mut self, row: usize, sums: impl Iterator<Item = (Both, bool)>) {
+        let at = row * self.width..(row + 1) * self.width;
+        let cells = self.both.get_mut(at.clone()).zip(self.clash.get_mut(at)).zip(self.fires.get_mut(row));
+        let Some(((both, clash), fires)) = cells else { return };
+        for ((both, clash), (more, clashes)) in both.iter_mut().zip(clash).zip(sums) {
+            both.add(more);
+            *clash |= clashes;
+            *fires = [fires[0] | (more != Both::default()), fires[1] | clashes];
+        }
+    }
+}
+
+/// Adds cells to cells.
+#[inline]
+fn add(both: &mut [Both], clash: &mut [bool], more: &[Both], clashes: &[bool], fires: [bool; 2]) {
+    if fires[0] {
+        for (both, more) in both.iter_mut().zip(more) {
+            both.add(*more);
+        }
+    }
+    if fires[1] {
+        for (clash, more) in clash.iter_mut().zip(clashes) {
+            *clash |= more;
+        }
+    }
+}
+
+/// A test of some pitch classes, these, and the rows for how much of them the left hand has.
+type OfSet<'t> = (Source, &'t Test, u16, Vec<(u16, usize)>);
+
+/// What fires for each right hand, whatever the left plays.
+const RIGHT: usize = 0;
+/// What comes with each pitch class in the left hand: the rows from here.
+const CLASSES: usize = 1;
 
 /// All rows of one question.
 struct Rows<'t, 'h> {
     hands: &'h [OneHand<'h>],
-    /// What fires for each right hand, whatever the left plays.
-    right: Row,
-    /// What comes with each pitch class in the left hand.
-    classes: Vec<Row>,
-    /// What comes with each key in the left hand, where it has been asked for.
-    keys: Vec<Option<Row>>,
-    /// What comes with each highest key of a left hand.
-    tops: Vec<Option<Row>>,
+    cells: Cells,
+    /// The rows of what comes with each key in the left hand, where it has been asked for.
+    keys: [Option<usize>; 128],
+    /// The rows of what comes with each highest key of a left hand.
+    tops: [Option<usize>; 128],
     /// What comes where the left hand has so much of these pitch classes.
     sets: Vec<OfSet<'t>>,
-    /// What has been found for pitch classes of a left hand.
-    known: Vec<(u16, Row)>,
+    /// The rows that have been found for pitch classes of a left hand.
+    known: Vec<(u16, usize)>,
     pairs: Vec<(Source, PairTest)>,
     left: Vec<(Source, &'t Test)>,
     across: Vec<(Source, &'t Test)>,
     joins: Vec<(Source, &'t Test)>,
     whole: Vec<(Source, &'t Test)>,
+    lows: Lows,
+    /// All keys of the right hands, one bit each.
+    all_keys: u128,
 }
 
 impl<'t, 'h> Rows<'t, 'h> {
-    fn new(hands: &'h [OneHand<'h>]) -> Self {
+    fn new(hands: &'h [OneHand<'h>], lows: Lows) -> Self {
+        let width = hands.len();
+        let mut cells = Cells { width, both: Vec::new(), clash: Vec::new(), fires: Vec::new() };
+        (0..CLASSES + 12).for_each(|_| _ = cells.add_row());
+        let all_keys = hands.iter().fold(0, |all, hand| all | hand.bits);
         Self {
             hands,
-            right: Row::new(hands.len()),
-            classes: vec![Row::new(hands.len()); 12],
-            keys: vec![None; 128],
-            tops: vec![None; 128],
+            cells,
+            keys: [None; 128],
+            tops: [None; 128],
             sets: Vec::new(),
             known: Vec::new(),
             pairs: Vec::new(),
@@ -202,10 +255,13 @@ impl<'t, 'h> Rows<'t, 'h> {
             across: Vec::new(),
             joins: Vec::new(),
             whole: Vec::new(),
+            lows,
+            all_keys,
         }
     }
 
     fn take(&mut self, source: Source, test: &'t Test) {
+        let hands = self.hands;
         match test.division() {
             Division::Left => self.left.push((source, test)),
             Division::Right => self.take_right(&source, test),
@@ -222,42 +278,42 @@ impl<'t, 'h> Rows<'t, 'h> {
             }
             Division::Neighbours => {
                 self.left.push((source, test));
-                self.right
-                    .fire(&source, self.hands, |hand| times(test, &hand.sound) - times(test, &hand.lowest));
+                let alone = |(low, _): &(u8, bool)| times(test, &Sound::new(&[], &[*low]));
+                let of_lows: SmallVec<[i32; 24]> = self.lows.iter().map(alone).collect();
+                let low = |hand: &OneHand<'_>| of_lows.get(hand.low).copied().unwrap_or_default();
+                self.cells.fire(RIGHT, &source, hands, |hand| times(test, &hand.sound) - low(hand));
                 self.joins.push((source, test));
             }
             Division::Gap => self.joins.push((source, test)),
             Division::Top => {
                 let of_two =
                     |hand: &OneHand<'_>| if hand.keys.len() > 1 { times(test, &hand.sound) } else { 0 };
-                self.right.fire(&source, self.hands, of_two);
-                if self.hands.iter().any(|hand| hand.keys.len() == 1) {
+                self.cells.fire(RIGHT, &source, hands, of_two);
+                if self.lows.iter().any(|(_, is_alone)| *is_alone) {
                     self.joins.push((source, test));
                 }
             }
             Division::Class(class) => {
-                self.right.fire(&source, self.hands, |hand| i32::from(hand.has(class)));
-                self.with_class(class, |row, hands| {
-                    row.fire(&source, hands, |hand| i32::from(!hand.has(class)))
-                });
+                self.cells.fire(RIGHT, &source, hands, |hand| i32::from(hand.has(class)));
+                let more = |hand: &OneHand<'_>| i32::from(!hand.has(class));
+                self.cells.fire(CLASSES + usize::from(class), &source, hands, more);
             }
             Division::Classes(classes) => self.sets.push((source, test, classes, Vec::new())),
             Division::Doubled(classes) => {
                 self.left.push((source, test));
                 self.take_right(&source, test);
                 for class in (0..12u8).filter(|class| classes >> class & 1 == 1) {
-                    self.with_class(class, |row, hands| {
-                        row.fire(&source, hands, |hand| i32::from(hand.has(class)))
-                    });
+                    let both = |hand: &OneHand<'_>| i32::from(hand.has(class));
+                    self.cells.fire(CLASSES + usize::from(class), &source, hands, both);
                 }
             }
             Division::Pair(pair) if pair.lower != pair.upper => {
-                self.right.fire(&source, self.hands, |hand| i32::from(hand.fires(&pair)));
+                self.cells.fire(RIGHT, &source, hands, |hand| i32::from(hand.fires(&pair)));
                 for (class, lower) in [(pair.lower, true), (pair.upper, false)] {
                     let more =
                         |hand: &OneHand<'_>| i32::from(hand.fires_with(&pair, lower) && !hand.fires(&pair));
                     if lower || pair.either_way {
-                        self.with_class(class, |row, hands| row.fire(&source, hands, more));
+                        self.cells.fire(CLASSES + usize::from(class), &source, hands, more);
                     }
                 }
                 self.pairs.push((source, pair));
@@ -266,116 +322,130 @@ impl<'t, 'h> Rows<'t, 'h> {
         }
     }
 
-    fn with_class(&mut self, class: u8, change: impl FnOnce(&mut Row, &'h [OneHand<'h>])) {
-        if let Some(row) = self.classes.get_mut(usize::from(class)) {
-            change(row, self.hands);
-        }
-    }
-
     fn take_right(&mut self, source: &Source, test: &Test) {
-        self.right.fire(source, self.hands, |hand| times(test, &hand.sound));
+        self.cells.fire(RIGHT, source, self.hands, |hand| times(test, &hand.sound));
     }
 
-    /// The place among the rows known of what fires with these pitch classes in the left hand, whichever keys they are.
-    fn at_classes(&mut self, classes: u16) -> usize {
-        if let Some(at) = self.known.iter().position(|(known, _)| *known == classes) {
-            return at;
+    /// The row of what fires with these pitch classes in the left hand, whichever keys they are.
+    fn of_classes(&mut self, classes: u16) -> usize {
+        if let Some((_, row)) = self.known.iter().find(|(known, _)| *known == classes) {
+            return *row;
         }
-        let mut into = self.right.clone();
-        for class in (0..12).filter(|class| classes >> class & 1 == 1) {
-            if let Some(row) = self.classes.get(class) {
-                into.add(row);
-            }
-        }
-        for (source, test, asked, rows) in &mut self.sets {
+        let (cells, hands) = (&mut self.cells, self.hands);
+        let mut rows: SmallVec<[usize; 16]> = SmallVec::new();
+        rows.push(RIGHT);
+        rows.extend((0..12).filter(|class| classes >> class & 1 == 1).map(|class| CLASSES + class));
+        for (source, test, asked, known) in &mut self.sets {
             let held = classes & *asked;
-            let at = rows.iter().position(|(known, _)| *known == held).unwrap_or_else(|| {
-                let mut row = Row::new(self.hands.len());
-                row.fire(source, self.hands, |hand| test.times_of_classes(held | hand.classes));
-                rows.push((held, row));
-                rows.len() - 1
-            });
-            if let Some((_, row)) = rows.get(at) {
-                into.add(row);
-            }
+            let row = known.iter().find(|(known, _)| *known == held).map(|(_, row)| *row);
+            rows.push(row.unwrap_or_else(|| {
+                let row = cells.add_row();
+                cells.fire(row, source, hands, |hand| test.times_of_classes(held | hand.classes));
+                known.push((held, row));
+                row
+            }));
         }
-        self.known.push((classes, into));
-        self.known.len() - 1
+        let row = cells.add_sum(rows.into_iter());
+        self.known.push((classes, row));
+        row
     }
 
-    /// What fires for a left hand with each right hand.
-    fn of(&mut self, left: &[u8], into: &mut Row) {
-        let classes = left.iter().fold(0u16, |bits, key| bits | 1 << (key % 12));
-        let at = self.at_classes(classes);
-        if let Some((_, row)) = self.known.get(at) {
-            into.copy(row);
-        }
-        let (sound, own) = (Sound::new(left, &[]), OneHand::new(left));
-        // Where a pair sounds in the left hand alone, it fires once, whatever the right hand plays.
-        for (source, pair) in &self.pairs {
-            if own.fires(pair) {
-                let has = |class: u8| classes >> class & 1 == 1;
-                into.take_back(source, self.hands, |hand| {
-                    let again = |lower| i32::from(hand.fires_with(pair, lower) && !hand.fires(pair));
-                    let upper = if pair.either_way && has(pair.upper) { again(false) } else { 0 };
-                    i32::from(hand.fires(pair)) + again(true) + upper
-                });
-                into.fire(source, self.hands, |_| 1);
-            }
-        }
-        let mut own = Sum::default();
-        for (source, test) in &self.left {
-            test.run(&sound, |times, _| own.fire(source, times, 0));
-        }
-        into.add_everywhere(&own);
-        for key in left {
-            let Some(cell) = self.keys.get_mut(usize::from(*key)) else { continue };
-            let row = cell.get_or_insert_with(|| {
-                let mut row = Row::new(self.hands.len());
-                for (source, test) in &self.across {
-                    row.fire(source, self.hands, |hand| test.times_across(*key, hand.bits));
+    /// The row of what fires between a left key and the right hand's keys.
+    fn of_key(&mut self, key: u8) -> Option<usize> {
+        let known = self.keys.get_mut(usize::from(key))?;
+        let (cells, hands, across, all_keys) = (&mut self.cells, self.hands, &self.across, self.all_keys);
+        Some(*known.get_or_insert_with(|| {
+            let row = cells.add_row();
+            for (source, test) in across {
+                if let Some(upper) = test.across(key).filter(|upper| all_keys >> upper & 1 == 1) {
+                    cells.fire(row, source, hands, |hand| (hand.bits >> upper) as i32 & 1);
                 }
-                row
-            });
-            into.add(row);
-        }
-        let Some(top) = left.last() else { return };
-        let Some(cell) = self.tops.get_mut(usize::from(*top)) else { return };
-        let row = cell.get_or_insert_with(|| {
-            let mut row = Row::new(self.hands.len());
-            let alone = Sound::new(&[*top], &[]);
-            // What is found for a gap depends on the lowest right key alone, of which there are few.
-            let mut known: SmallVec<[(u8, i32); 16]> = SmallVec::new();
-            for (source, test) in &self.joins {
-                let division = test.division();
-                let less = if matches!(division, Division::Neighbours) { times(test, &alone) } else { 0 };
-                known.clear();
-                row.fire_each(source, self.hands, |hand| {
-                    let [low, rest @ ..] = hand.keys else { return 0 };
-                    if matches!(division, Division::Top) && !rest.is_empty() {
-                        return 0;
-                    }
-                    if let Some((_, times)) = known.iter().find(|(key, _)| key == low) {
-                        return *times;
-                    }
-                    let found = times(test, &Sound::new(&[*top], &[*low])) - less;
-                    known.push((*low, found));
-                    found
-                });
             }
             row
-        });
-        into.add(row);
+        }))
     }
-}
 
-impl Row {
-    fn add_everywhere(&mut self, sum: &Sum) {
-        let mut both = Both::default();
-        both.add_times(sum, 1);
-        self.both.iter_mut().for_each(|own| own.add(both));
-        if sum.clash {
-            self.clash.fill(true);
+    /// The row of what fires between the highest left key and the right hand's lowest.
+    fn of_top(&mut self, top: u8) -> Option<usize> {
+        let known = self.tops.get_mut(usize::from(top))?;
+        let (cells, hands, joins) = (&mut self.cells, self.hands, &self.joins);
+        let lows = &self.lows;
+        Some(*known.get_or_insert_with(|| {
+            let row = cells.add_row();
+            let alone = Sound::new(&[top], &[]);
+            let joins: SmallVec<[_; 8]> = joins
+                .iter()
+                .map(|(source, test)| {
+                    let division = test.division();
+                    let less = if matches!(division, Division::Neighbours) { times(test, &alone) } else { 0 };
+                    (source, test, less, matches!(division, Division::Top))
+                })
+                .collect();
+            // All that is found depends on the lowest right key, and on whether it is the only one.
+            let of_lows = lows.iter().map(|(low, is_alone)| {
+                let sound = Sound::new(&[top], &[*low]);
+                let (mut of_more, mut of_one) = (Sum::default(), Sum::default());
+                for (source, test, less, is_top) in &joins {
+                    if *is_top && !is_alone {
+                        continue;
+                    }
+                    let found = times(test, &sound) - less;
+                    if found > 0 {
+                        of_one.fire(source, found, 0);
+                        if !is_top {
+                            of_more.fire(source, found, 0);
+                        }
+                    }
+                }
+                [of_more, of_one].map(|sum| (Both::of(&sum), sum.clash))
+            });
+            let of_lows: SmallVec<[[(Both, bool); 2]; 24]> = of_lows.collect();
+            let of_hand = |hand: &OneHand<'_>| {
+                let [of_more, of_one] = of_lows.get(hand.low).copied().unwrap_or_default();
+                if hand.keys.len() == 1 { of_one } else { of_more }
+            };
+            cells.put(row, hands.iter().map(of_hand));
+            row
+        }))
+    }
+
+    /// What fires for a left hand with each right hand, added to what is there.
+    fn of(&mut self, left: &[u8], both: &mut [Both], clash: &mut [bool]) {
+        let own = OneHand::new(left);
+        let row = self.of_classes(own.classes);
+        self.cells.add_to(row, both, clash);
+        // Where a pair sounds in the left hand alone, it fires once, whatever the right hand plays.
+        let sounding = |(_, pair): &&(Source, PairTest)| own.fires(pair);
+        let mut everywhere = Sum::default();
+        for (source, pair) in self.pairs.iter().filter(sounding) {
+            everywhere.fire(source, 1, 0);
+            let weight = source.weight();
+            if weight.clash {
+                continue;
+            }
+            for (both, hand) in both.iter_mut().zip(self.hands) {
+                let alone = hand.fires(pair);
+                let again = |lower| u32::from(hand.fires_with(pair, lower) && !alone);
+                let upper = if pair.either_way && own.has(pair.upper) { again(false) } else { 0 };
+                both.take_times(&weight, u32::from(alone) + again(true) + upper);
+            }
+        }
+        let sound = Sound::new(left, &[]);
+        for (source, test) in &self.left {
+            test.run(&sound, |times, _| everywhere.fire(source, times, 0));
+        }
+        let more = Both::of(&everywhere);
+        both.iter_mut().for_each(|both| both.add(more));
+        if everywhere.clash {
+            clash.fill(true);
+        }
+        for key in left {
+            if let Some(row) = self.of_key(*key) {
+                self.cells.add_to(row, both, clash);
+            }
+        }
+        if let Some(row) = left.last().and_then(|top| self.of_top(*top)) {
+            self.cells.add_to(row, both, clash);
         }
     }
 }
@@ -388,20 +458,6 @@ fn times(test: &Test, sound: &Sound) -> i32 {
 }
 
 impl Judge<'_> {
-    /// Whether a right hand clashes by itself, and so with every left hand that there is.
-    pub(crate) fn right_clashes(&self, right: &[u8]) -> bool {
-        let hand = OneHand::new(right);
-        let found = |test: &Test| match test.division() {
-            Division::Right | Division::Each | Division::Across { within: true } | Division::Doubled(_) => {
-                times(test, &hand.sound) > 0
-            }
-            Division::Class(class) => hand.has(class),
-            Division::Pair(pair) => hand.fires(&pair),
-            _ => false,
-        };
-        self.always.all().iter().any(|(source, test)| source.weight().clash && found(test))
-    }
-
     /// The scores of every left hand with every right hand, as [`Judge::score_keys`] gives them one by one. Hands are ascending;
     /// where a left hand does not lie below a right one, the score means nothing.
     ///
@@ -410,44 +466,41 @@ impl Judge<'_> {
     /// For each pair some ten additions; for each hand, each left key and each left pitch class what its tests take. Tests that
     /// look at all voices together, those with conditions on hands and rules in code are asked for every pair.
     pub(crate) fn score_pairs(&self, lefts: &[&[u8]], rights: &[&[u8]]) -> PairScores {
-        let mut scores = PairScores { rights: rights.len(), cells: Row::default() };
+        let cells = lefts.len() * rights.len();
+        let mut scores =
+            PairScores { rights: rights.len(), both: vec![Both::default(); cells], clash: vec![false; cells] };
+        let width = rights.len().max(1);
+        let rows = scores.both.chunks_exact_mut(width).zip(scores.clash.chunks_exact_mut(width)).zip(lefts);
         if lefts.iter().chain(rights).any(|hand| hand.is_empty()) {
-            for left in lefts {
-                for right in rights {
+            for ((both, clash), left) in rows {
+                for ((both, clash), right) in both.iter_mut().zip(clash).zip(rights) {
                     let sum = self.sum_of(left, right);
-                    let mut both = Both::default();
-                    both.add_times(&sum, 1);
-                    scores.cells.both.push(both);
-                    scores.cells.clash.push(sum.clash);
+                    (*both, *clash) = (Both::of(&sum), sum.clash);
                 }
             }
             return scores;
         }
-        let hands: Vec<OneHand<'_>> = rights.iter().map(|keys| OneHand::new(keys)).collect();
-        let mut rows = Rows::new(&hands);
+        let mut lows = Lows::new();
+        let hands: Vec<OneHand<'_>> = rights.iter().map(|keys| OneHand::right(keys, &mut lows)).collect();
+        let mut known = Rows::new(&hands, lows);
         for (source, test) in self.always.all() {
-            rows.take(*source, test);
+            known.take(*source, test);
         }
-        let whole = std::mem::take(&mut rows.whole);
+        let whole = std::mem::take(&mut known.whole);
         let is_rare = self.is_rare || !whole.is_empty();
-        scores.cells.both.reserve(lefts.len() * rights.len());
-        scores.cells.clash.reserve(lefts.len() * rights.len());
-        let mut row = Row::new(hands.len());
-        for left in lefts {
-            rows.of(left, &mut row);
+        for ((both, clash), left) in rows {
+            known.of(left, both, clash);
             if is_rare {
-                for ((both, clash), right) in row.both.iter_mut().zip(&mut row.clash).zip(rights) {
+                for ((both, clash), right) in both.iter_mut().zip(clash).zip(rights) {
                     let (sound, mut sum) = (Sound::new(left, right), Sum::default());
                     for (source, test) in &whole {
                         test.run(&sound, |times, classes| sum.fire(source, times, classes));
                     }
                     self.run_rare(&sound, &mut sum);
-                    both.add_times(&sum, 1);
+                    both.add(Both::of(&sum));
                     *clash |= sum.clash;
                 }
             }
-            scores.cells.both.extend_from_slice(&row.both);
-            scores.cells.clash.extend_from_slice(&row.clash);
         }
         scores
     }
@@ -470,21 +523,6 @@ mod tests {
 
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(60))]
-
-        /// A right hand that clashes by itself clashes with every left hand.
-        #[test]
-        fn prop_what_clashes_alone_clashes(chord in 0usize..4_704, at in 0usize..4, (lefts, rights) in (hands(), hands())) {
-            let chord = Chord::all_on(crate::pitch::note("Eb")).nth(chord).unwrap();
-            for rules in RuleSet::names().map(|name| RuleSet::named(name).unwrap()).chain([more()]) {
-                let judge = rules.judge_for(chord, &situation(at));
-                for right in rights.iter().filter(|right| judge.right_clashes(right)) {
-                    for left in &lefts {
-                        let below: Vec<u8> = left.iter().copied().filter(|key| right.first().is_some_and(|low| key < low)).collect();
-                        prop_assert!(judge.score_keys(&below, right).clash, "{} {:?} {:?}", rules.name(), below, right);
-                    }
-                }
-            }
-        }
 
         /// The slow twin: one pair after the other. All sets that ship, and every kind of test.
         #[test]

@@ -90,6 +90,20 @@ impl Both {
         self.0 = self.0.wrapping_add(other.0.wrapping_mul(u64::from(times)));
     }
 
+    /// The points, once.
+    pub(super) fn of(weight: &Sum) -> Self {
+        let mut both = Self::default();
+        both.add_times(weight, 1);
+        both
+    }
+
+    /// As a score.
+    #[inline]
+    pub(super) fn score(self, clash: bool) -> Score {
+        let points = |half: u32| i32::try_from(half).unwrap_or(i32::MAX);
+        Score { clash, cost: points(self.0 as u32), colour: points((self.0 >> 32) as u32) }
+    }
+
     /// Adds so many times the points.
     pub(super) fn add_times(&mut self, weight: &Sum, times: u32) {
         let both = weight.cost.unsigned_abs() | weight.colour.unsigned_abs() << 32;

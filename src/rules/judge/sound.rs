@@ -118,7 +118,20 @@ impl Sound {
 
     /// The number of a place, `None` where there is none.
     pub(in crate::rules) fn at(&self, place: Place) -> Option<u8> {
-        self.places().get(place as usize).copied().filter(|number| *number != NONE)
+        let (left, right) = (self.left(), self.right());
+        match place {
+            Place::LeftLowest => left.first().copied(),
+            Place::LeftHighest => left.last().copied(),
+            Place::RightLowest => right.first().copied(),
+            Place::RightHighest => right.last().copied(),
+            Place::GapBetweenHands => left.last().zip(right.first()).map(|(low, high)| high - low),
+            Place::GapOnTop => match self.keys() {
+                [.., low, high] => Some(high - low),
+                _ => None,
+            },
+            Place::LeftCount => Some(self.left_count),
+            Place::RightCount => Some(self.count - self.left_count),
+        }
     }
 
     /// How far the wider hand stretches, in semitones; 0 where both play nothing.

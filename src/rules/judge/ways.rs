@@ -108,25 +108,39 @@ impl<'k> Ways<'k> {
     /// Writes what the rules charge for every way to the rows of `out`, at most `most` each. `false` where there are so
     /// many rules that sums might not fit.
     pub(super) fn write(&self, rules: &[&Motion], most: i32, out: &mut [i32]) -> bool {
-        // A way through the grid takes fewer than two fives of pairs.
-        let dearest = |rule: &Motion| {
-            let pairs = 2 * FINGERS as i32 * (rule.per_semitone * i32::from(self.span) + rule.leap);
-            pairs + FINGERS as i32 * (rule.voice_change + rule.common_tone)
-        };
-        let dearest = rules.iter().fold(0, |sum: i32, rule| sum.saturating_add(dearest(rule)));
+        let dearest = self.dearest(rules);
         if most <= 0 || self.width == 0 {
             out.fill(most.min(0));
         } else if dearest <= i32::from(i16::MAX) {
-            self.write_in::<i16>(rules, (most < dearest).then_some(most), out);
+            self.write_in::<i16, i32>(rules, (most < dearest).then_some(most), out);
         } else if dearest < i32::MAX {
-            self.write_in::<i32>(rules, (most < dearest).then_some(most), out);
+            self.write_in::<i32, i32>(rules, (most < dearest).then_some(most), out);
         } else {
             return false;
         }
         true
     }
 
-    fn write_in<L: Lane>(&self, rules: &[&Motion], most: Option<i32>, out: &mut [i32]) {
+    /// The same in short numbers and without a limit; `false` where sums might not fit.
+    pub(super) fn write_short(&self, rules: &[&Motion], out: &mut [i16]) -> bool {
+        let fits = self.dearest(rules) <= i32::from(i16::MAX);
+        if fits && self.width > 0 {
+            self.write_in::<i16, i16>(rules, None, out);
+        }
+        fits
+    }
+
+    /// More than what the rules charge for any way.
+    fn dearest(&self, rules: &[&Motion]) -> i32 {
+        // A way through the grid takes fewer than two fives of pairs.
+        let dearest = |rule: &Motion| {
+            let pairs = 2 * FINGERS as i32 * (rule.per_semitone * i32::from(self.span) + rule.leap);
+            pairs + FINGERS as i32 * (rule.voice_change + rule.common_tone)
+        };
+        rules.iter().fold(0, |sum: i32, rule| sum.saturating_add(dearest(rule)))
+    }
+
+    fn write_in<L: Lane, O: Copy + From<L>>(&self, rules: &[&Motion], most: Option<i32>, out: &mut [O]) {
         let most = most.map(L::of);
         let change: i32 = rules.iter().map(|rule| rule.voice_change).sum();
         let table = |group| rules.iter().map(|rule| Table::<L>::new(group, rule, &self.keys)).collect();
@@ -154,12 +168,14 @@ impl<'k> Ways<'k> {
 
     /// Brings the costs of a row into the order in which the shapes were given.
     #[inline(never)]
-    fn spread<L: Lane>(&self, costs: &[L], row: &mut [i32]) {
+    fn spread<L: Lane, O: Copy + From<L>>(&self, costs: &[L], row: &mut [O]) {
         if self.is_in_order {
-            row.iter_mut().zip(costs).for_each(|(slot, cost)| *slot = (*cost).into());
+            row.iter_mut().zip(costs).for_each(|(slot, cost)| *slot = O::from(*cost));
         } else {
             for (slot, place) in row.iter_mut().zip(&self.order) {
-                *slot = costs.get(*place as usize).map_or(0, |cost| (*cost).into());
+                if let Some(cost) = costs.get(*place as usize) {
+                    *slot = O::from(*cost);
+                }
             }
         }
     }
@@ -384,6 +400,11 @@ mod tests {
             let pairs = itertools::iproduct!(&from, &to);
             let slow: Vec<i32> = pairs.map(|(a, b)| judge.motion_cost(true, a, b).min(most)).collect();
             prop_assert_eq!(&costs, &slow);
+            let mut short = vec![7; 5];
+            if most == i32::MAX && judge.short_motion_costs(true, &from, &to, &mut short) {
+                let short: Vec<i32> = short.into_iter().map(i32::from).collect();
+                prop_assert_eq!(&short, &slow);
+            }
             judge.motion_costs(false, &from, &to, most, &mut costs);
             prop_assert!(costs.len() == slow.len() && costs.iter().all(|cost| *cost == most.min(0)));
         }

@@ -112,10 +112,10 @@ impl Test {
         }
     }
 
-    /// Whether it fires between this key of the left hand and one of the right.
-    pub(super) fn times_across(self, key: u8, right: u128) -> i32 {
-        let upper = right.checked_shr(u32::from(key) + u32::from(self.semitones)).unwrap_or(0) & 1 == 1;
-        i32::from(upper && self.spared >> (key % 12) & 1 == 0)
+    /// The key of the right hand with which it fires for this key of the left.
+    pub(super) fn across(self, key: u8) -> Option<u8> {
+        let upper = key.checked_add(self.semitones).filter(|upper| *upper < 128);
+        upper.filter(|_| self.spared >> (key % 12) & 1 == 0)
     }
 
     /// The gap that it is about, where it is one alone and spares none.

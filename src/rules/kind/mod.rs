@@ -198,7 +198,7 @@ pub(super) enum Division {
     Right,
     /// What it finds in each hand alone, added up.
     Each,
-    /// A number for each left key with the keys of the right hand ([`Test::times_across`]), added up; and, `within`, what it finds
+    /// Once for each left key with its key of the right hand ([`Test::across`]); and, `within`, what it finds
     /// in each hand alone.
     Across { within: bool },
     /// What it finds in the left hand's highest key with the right hand's lowest, less what it finds in that left key alone; and
@@ -250,11 +250,11 @@ impl Test {
         }
     }
 
-    /// How often it fires between a left key and the keys of the right hand, one bit each; for tests that look at pairs of keys.
-    pub(super) fn times_across(&self, key: u8, right: u128) -> i32 {
+    /// The key of the right hand with which it fires once for this left key; for tests that look at pairs of keys.
+    pub(super) fn across(&self, key: u8) -> Option<u8> {
         match self {
-            Self::Interval(test) => test.times_across(key, right),
-            _ => 0,
+            Self::Interval(test) => test.across(key),
+            _ => None,
         }
     }
 

@@ -83,7 +83,7 @@ pub(in crate::search) fn arranged(
     out.voicing = Some(voicing);
     (out.cost, out.colour, out.played_as) = (cost, colour, part.by);
     let clash = verdict == crate::rules::Verdict::Clash;
-    out.points = part.weighed(Place::points(Score { clash, cost, colour }, rules));
+    out.points = part.weighed(Place::points(Score { clash, cost, colour }, rules.colour_enough()));
     if part.setting.chord.quality() != chord.quality() {
         out.findings.push(suspended());
     }

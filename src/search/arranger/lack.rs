@@ -4,7 +4,7 @@ use super::lattice::Question;
 use super::place::{Place, Setting};
 use crate::pitch::Pitch;
 use crate::rules::Finding;
-use crate::search::candidates::{lefts, rights};
+use crate::search::candidates::Material;
 use crate::search::options::ArrangeOptions;
 use crate::voicing::HandSize;
 
@@ -24,8 +24,9 @@ pub(in crate::search) fn lack(question: &Question<'_, '_>, shift: i8, slot: usiz
     // What each hand could play, with and without the rules about reach.
     let judge = rules.judge_for(setting.chord, &setting.situation(options));
     let under = setting.melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi);
-    let no_left = lefts(setting.chord, &judge, under).is_empty();
-    let no_right = rights(setting.chord, setting.melody, None, &judge).is_empty();
+    let material = Material::new(setting.chord);
+    let no_left = material.lefts(&judge, under).is_empty();
+    let no_right = material.rights(setting.melody, None, &judge).is_empty();
     let reach = judge.reach_rules().join("`, `");
     let which = match (no_left, no_right) {
         (true, _) if !reach.is_empty() && under > 60 => format!("; `{reach}` took the last left hand away"),

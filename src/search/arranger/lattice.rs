@@ -5,10 +5,10 @@ use std::collections::HashMap;
 use super::lack::lack;
 use super::pin::{Pin, conflict, meets_melody};
 use super::place::{Place, Setting};
-use crate::chord::{Function, Reharmonisation};
+use crate::chord::{Chord, Function, Reharmonisation};
 use crate::error::{Error, Kind, Result};
 use crate::rules::RuleSet;
-use crate::search::candidates::Shape;
+use crate::search::candidates::{Material, Shape};
 use crate::search::options::{ArrangeOptions, Instead, SearchLimits};
 use crate::search::paths::{Coming, Layer, Ways};
 use crate::search::progression::{Progression, Slot};
@@ -28,6 +28,16 @@ pub(super) struct Lattice<'r> {
     pub(super) layers: Vec<Layer>,
     /// Slots whose chord has no candidates.
     pub(super) without: Vec<usize>,
+}
+
+/// What is found once for all that ask again.
+#[derive(Default)]
+struct Known {
+    /// What hands draw from over each chord.
+    materials: HashMap<Chord, Material>,
+    /// The place of each setting; `None` where it has no candidates.
+    places: HashMap<Setting, Option<usize>>,
+    ways: HashMap<(usize, usize), (Ways, Ways, bool)>,
 }
 
 /// A chord that may be played for a slot, or a part of it.
@@ -80,7 +90,7 @@ impl<'r> Lattice<'r> {
         let functions = progression.functions();
         let mut lattice =
             Self { shift, places: Vec::new(), parts: Vec::new(), layers: Vec::new(), without: Vec::new() };
-        let (mut known, mut ways) = (HashMap::new(), HashMap::new());
+        let mut known = Known::default();
         let mut all_pairs = 0;
         // Where the chords before end.
         let mut ends: Vec<usize> = Vec::new();
@@ -112,7 +122,7 @@ impl<'r> Lattice<'r> {
                         "all_pairs",
                         "pairs of hands for all chords",
                     )?;
-                    let layer = lattice.layer(&part, &before, &mut ways);
+                    let layer = lattice.layer(&part, &before, &mut known);
                     lattice.layers.push(layer);
                     lattice.parts.push(part);
                     before = vec![lattice.layers.len() - 1];
@@ -131,7 +141,7 @@ impl<'r> Lattice<'r> {
     /// The place of a setting, found before or new; `None` where it has no candidates.
     fn place(
         &mut self,
-        known: &mut HashMap<Setting, Option<usize>>,
+        known: &mut Known,
         setting: &Setting,
         slot: usize,
         pins: &[Pin],
@@ -160,15 +170,17 @@ impl<'r> Lattice<'r> {
             self.places.push(place);
             return Ok(Some(self.places.len() - 1));
         }
-        if let Some(found) = known.get(setting) {
+        if let Some(found) = known.places.get(setting) {
             return Ok(*found);
         }
-        let place = Place::new(setting, &[], rules, options);
+        let chord = setting.as_played();
+        let material = known.materials.entry(chord).or_insert_with(|| Material::new(chord));
+        let place = Place::from_material(material, setting, &[], rules, options);
         let found = (!place.is_empty()).then_some(self.places.len());
         if found.is_some() {
             self.places.push(place);
         }
-        known.insert(setting.clone(), found);
+        known.places.insert(setting.clone(), found);
         Ok(found)
     }
 
@@ -176,22 +188,24 @@ impl<'r> Lattice<'r> {
         &self,
         part: &Part,
         before: &[usize],
-        known: &mut HashMap<(usize, usize), (Ways, Ways, bool)>,
+        known: &mut Known,
     ) -> Layer {
         let Some(place) = self.places.get(part.place) else { return Layer::default() };
         let weighed =
             |points: &i32| if *points == Layer::NEVER { Layer::NEVER } else { part.weighed(*points) };
+        let is_plain = part.half == Half::Whole && part.toll == 0;
+        let base = if is_plain { place.base.clone() } else { place.base.iter().map(weighed).collect() };
         let comings = before.iter().filter_map(|layer| {
             let from = self.parts.get(*layer)?.place;
             let before = self.places.get(from)?;
             let (left, right, joint) =
-                known.entry((from, part.place)).or_insert_with(|| ways_between(before, place)).clone();
+                known.ways.entry((from, part.place)).or_insert_with(|| ways_between(before, place)).clone();
             Some(Coming { layer: *layer, left, right, joint })
         });
         Layer {
             lefts: place.lefts.len(),
             rights: place.rights.len(),
-            base: place.base.iter().map(weighed).collect(),
+            base,
             from: comings.collect(),
         }
     }
@@ -279,18 +293,25 @@ fn from_here(progression: &Progression, at: usize) -> Progression {
 /// What it costs each hand to go from one place to the next, and whether both together cost something more.
 pub(in crate::search) fn ways_between(before: &Place<'_>, place: &Place<'_>) -> (Ways, Ways, bool) {
     let judge = &place.judge;
+    fn inner(shapes: &[Shape]) -> Vec<&[u8]> {
+        shapes.iter().map(Shape::inner).collect()
+    }
     let way = |left: bool, from: &[Shape], to: &[Shape]| -> Vec<i32> {
-        fn inner(shapes: &[Shape]) -> Vec<&[u8]> {
-            shapes.iter().map(Shape::inner).collect()
-        }
         let mut costs = Vec::new();
         judge.motion_costs(left, &inner(from), &inner(to), DEAREST_WAY, &mut costs);
         costs
     };
-    let mut left = way(true, &before.lefts, &place.lefts);
-    let right = way(false, &before.rights, &place.rights);
-    let mut joint = false;
+    let ways = |left: bool, from: &[Shape], to: &[Shape]| {
+        let mut costs = Vec::new();
+        match judge.short_motion_costs(left, &inner(from), &inner(to), &mut costs) {
+            true => Ways::short(to.len(), costs),
+            false => Ways::new(to.len(), &way(left, from, to)),
+        }
+    };
+    let right = ways(false, &before.rights, &place.rights);
     if judge.has_joint_motion() {
+        let mut joint = false;
+        let mut left = way(true, &before.lefts, &place.lefts);
         match (judge.has_coded_motion(), before.only_top(), place.only_top()) {
             // Where the tune gives both tops, the outer voices are a matter of the left hands.
             (false, Some(top_before), Some(top)) => {
@@ -304,6 +325,7 @@ pub(in crate::search) fn ways_between(before: &Place<'_>, place: &Place<'_>) -> 
             }
             _ => joint = true,
         }
+        return (Ways::new(place.lefts.len(), &left), right, joint);
     }
-    (Ways::new(place.lefts.len(), &left), Ways::new(place.rights.len(), &right), joint)
+    (ways(true, &before.lefts, &place.lefts), right, false)
 }

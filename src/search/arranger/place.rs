@@ -3,8 +3,8 @@
 use super::pin::Pin;
 use crate::chord::{Chord, Degree, Function, Seventh};
 use crate::pitch::Pitch;
-use crate::rules::{Judge, MovingNote, PairScores, RuleSet, Situation};
-use crate::search::candidates::{Shape, lefts, rights};
+use crate::rules::{Judge, MovingNote, RuleSet, Situation};
+use crate::search::candidates::{Material, Shape};
 use crate::search::options::ArrangeOptions;
 use crate::search::paths::Layer;
 use crate::search::progression::Slot;
@@ -53,7 +53,7 @@ impl Setting {
     }
 
     /// The chord as it is played under the melody.
-    fn as_played(&self) -> Chord {
+    pub(super) fn as_played(&self) -> Chord {
         self.melody
             .map_or_else(|| self.chord.as_played(), |note| self.chord.as_played_under(note.pitch_class()))
     }
@@ -80,12 +80,23 @@ impl<'r> Place<'r> {
         rules: &'r RuleSet,
         options: &ArrangeOptions,
     ) -> Self {
+        Self::from_material(&Material::new(setting.as_played()), setting, pins, rules, options)
+    }
+
+    /// The same, from what was prepared for the chord as it is played.
+    pub(super) fn from_material(
+        material: &Material,
+        setting: &Setting,
+        pins: &[Pin],
+        rules: &'r RuleSet,
+        options: &ArrangeOptions,
+    ) -> Self {
         let chord = setting.as_played();
         let judge = rules.judge_for(chord, &setting.situation(options));
         let melody = setting.melody;
-        let mut lefts = lefts(chord, &judge, melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi));
+        let mut lefts = material.lefts(&judge, melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi));
         let following = setting.moving.first().map(|(pitch, _)| pitch.midi());
-        let mut rights = rights(chord, melody, following, &judge);
+        let mut rights = material.rights(melody, following, &judge);
         for pin in pins {
             let Pin { what, avoid: false } = pin else { continue };
             let [left, right] = what.hands();
@@ -96,15 +107,8 @@ impl<'r> Place<'r> {
         // A major seventh over a dominant is no reason to give the chord's own seventh up: the melody is left to clash.
         let foreign = melody.is_some_and(|note| chord.degree_of(note.pitch_class()) == Degree::MajorSeven)
             && chord.quality().seventh == Seventh::Flat;
-        if !foreign {
-            // A hand that clashes by itself clashes in every pair.
-            let all = std::mem::take(&mut place.rights);
-            let quiet = all.iter().filter(|right| !place.judge.right_clashes(&right.keys));
-            place.rights = quiet.cloned().collect();
-            if place.fill(Strictness::NoClash, pins, rules) {
-                return place;
-            }
-            place.rights = all;
+        if !foreign && place.fill(Strictness::NoClash, pins, rules) {
+            return place;
         }
         let _ = [Strictness::NoClashUnderMelody, Strictness::Anything]
             .into_iter()
@@ -135,11 +139,27 @@ impl<'r> Place<'r> {
             self.judge.score_pairs(&lefts, &inner)
         });
         let mut base = Vec::with_capacity(self.lefts.len() * self.rights.len());
+        let lows: Vec<i16> =
+            self.rights.iter().map(|right| right.keys.first().map_or(i16::MAX, |key| i16::from(*key))).collect();
+        let (forbids, enough) = (strictness == Strictness::NoClash, rules.colour_enough());
         for (l, left) in self.lefts.iter().enumerate() {
-            for (r, right) in self.rights.iter().enumerate() {
-                let pair = [(l, left), (r, right)];
-                let cost = self.pair_cost(pair, &scores, under.as_ref(), strictness, pins, rules);
-                base.push(cost.unwrap_or(Layer::NEVER));
+            let top = left.keys.last().map_or(i16::MIN, |key| i16::from(*key));
+            let start = base.len();
+            base.extend(scores.of_left(l).zip(&lows).map(|(score, low)| {
+                let points = Self::points(score, enough);
+                if (score.clash & forbids) | (top >= *low) { Layer::NEVER } else { points }
+            }));
+            let row = base.get_mut(start..).unwrap_or_default();
+            if let Some(under) = &under {
+                for (cost, score) in row.iter_mut().zip(under.of_left(l)) {
+                    *cost = if score.clash { Layer::NEVER } else { *cost };
+                }
+            }
+            if !pins.is_empty() {
+                for (cost, right) in row.iter_mut().zip(&self.rights) {
+                    let allowed = pins.iter().all(|pin| pin.allows(self.chord, left, right));
+                    *cost = if allowed { *cost } else { Layer::NEVER };
+                }
             }
         }
         let any = base.iter().any(|cost| *cost != Layer::NEVER);
@@ -150,33 +170,11 @@ impl<'r> Place<'r> {
         any
     }
 
-    fn pair_cost(
-        &self,
-        [(l, left), (r, right)]: [(usize, &Shape); 2],
-        scores: &PairScores,
-        under: Option<&PairScores>,
-        strictness: Strictness,
-        pins: &[Pin],
-        rules: &RuleSet,
-    ) -> Option<i32> {
-        if left.keys.last().zip(right.keys.first()).is_some_and(|(low, high)| low >= high) {
-            return None;
-        }
-        let score = scores.get(l, r);
-        let admitted = match strictness {
-            Strictness::NoClash => !score.clash,
-            Strictness::NoClashUnderMelody => under.is_some_and(|under| !under.get(l, r).clash),
-            Strictness::Anything => true,
-        };
-        if !admitted || !pins.iter().all(|pin| pin.allows(self.chord, left, right)) {
-            return None;
-        }
-        Some(Self::points(score, rules))
-    }
-
-    /// What a score adds to an arrangement: colour is no gain where the melody fights the chord already.
-    pub(in crate::search) fn points(score: crate::rules::Score, rules: &RuleSet) -> i32 {
-        let colour = if score.clash { 0 } else { score.colour.min(rules.colour_enough()) };
+    /// What a score adds to an arrangement: up to `enough` points of colour, which is no gain where
+    /// the melody fights the chord already.
+    #[inline(always)]
+    pub(in crate::search) fn points(score: crate::rules::Score, enough: i32) -> i32 {
+        let colour = if score.clash { 0 } else { score.colour.min(enough) };
         score.cost.saturating_sub(colour)
     }
 
@@ -209,11 +207,18 @@ impl<'r> Place<'r> {
                 *keep_right |= *cost != Layer::NEVER;
             }
         }
-        let mut both = keep_left.iter().flat_map(|left| keep_right.iter().map(move |right| *left && *right));
-        self.base.retain(|_| both.next().unwrap_or(false));
-        let (mut left, mut right) = (keep_left.iter(), keep_right.iter());
-        self.lefts.retain(|_| left.next().copied().unwrap_or(false));
-        self.rights.retain(|_| right.next().copied().unwrap_or(false));
+        if keep_left.iter().chain(&keep_right).all(|keep| *keep) {
+            return;
+        }
+        fn kept<T>(items: &mut Vec<T>, keep: &[bool]) {
+            let mut keep = keep.iter();
+            items.retain(|_| keep.next().copied().unwrap_or(false));
+        }
+        let rows = self.base.chunks_exact(rights).zip(&keep_left).filter(|(_, keep)| **keep);
+        let cells = rows.flat_map(|(row, _)| row.iter().zip(&keep_right));
+        self.base = cells.filter(|(_, keep)| **keep).map(|(cost, _)| *cost).collect();
+        kept(&mut self.lefts, &keep_left);
+        kept(&mut self.rights, &keep_right);
     }
 }
 

@@ -99,6 +99,20 @@ impl Ways {
         ways
     }
 
+    /// The same from short costs; long words where those do not fit well.
+    pub(in crate::search) fn short(to: usize, costs: Vec<i16>) -> Self {
+        let (least, most) =
+            costs.iter().fold((i16::MAX, i16::MIN), |(low, high), c| (low.min(*c), high.max(*c)));
+        if costs.is_empty() {
+            return Self { to, ..Self::default() };
+        }
+        if least < i16::MIN / 4 || most > i16::MAX / 4 {
+            let costs: Vec<i32> = costs.into_iter().map(i32::from).collect();
+            return Self::new(to, &costs);
+        }
+        Self { to, cells: Cells::Narrow(costs), least: i32::from(least), most: i32::from(most) }
+    }
+
     /// The same in place, keeping what memory there is.
     pub fn set(&mut self, to: usize, costs: &[i32]) {
         self.to = to;

@@ -1,0 +1,198 @@
+//! Right hands: triads, softened triads, fourths and other stacks under a note.
+
+use itertools::Itertools;
+use smallvec::SmallVec;
+
+use super::tones::AVOIDED;
+use super::{Material, STEPS, Shape, Tones};
+use crate::chord::{Chord, Degree, DegreeSet, Family, Third};
+use crate::pitch::{NoteName, Pitch, PitchClass};
+use crate::rules::{Judge, keys};
+use crate::voicing::{Hand, Spacing, Triad};
+
+/// Where the melody rests, the right hand's top note lies between F4 and E5, or in the octave up to the melody note
+/// that follows, so that the melody does not fall into the chord.
+const FREE_TOP: (u8, u8) = (65, 76);
+
+/// Triads with the names of root, third and fifth, as they are called over a chord.
+pub(super) type Triads = SmallVec<[(Triad, [NoteName; 3]); 14]>;
+
+impl Material {
+    /// Every right hand under the melody note that the judge's hands reach: triads with the note on top, the same with one note under
+    /// it softened, fourths below the note, and the note over up to three tones of the chord. Where the melody rests, the same under
+    /// free notes, `following` being the melody note that comes next.
+    pub(in crate::search) fn rights(
+        &self,
+        melody: Option<Pitch>,
+        following: Option<u8>,
+        judge: &Judge<'_>,
+    ) -> Vec<Shape> {
+        let (lowest, highest) = match following {
+            Some(next) if next < FREE_TOP.1 => (next.saturating_sub(11).min(FREE_TOP.0), next),
+            _ => FREE_TOP,
+        };
+        let tops: SmallVec<[Pitch; 12]> = match melody {
+            Some(note) => [note].into_iter().collect(),
+            None => (lowest..=highest)
+                .filter_map(|key| self.tones.pitch(key))
+                .filter(|top| self.pool.contains(self.tones.degree(top.pitch_class())))
+                .collect(),
+        };
+        let mut found = Found { shapes: Vec::new(), seen: Vec::new(), judge, melody: melody.is_some() };
+        for top in tops {
+            self.under(top, &mut found);
+        }
+        found.shapes
+    }
+
+    fn under(&self, top: Pitch, found: &mut Found<'_, '_>) {
+        found.seen.clear();
+        let triads = self.triads_under(top);
+        for triad in &triads {
+            found.take(*triad);
+        }
+        for triad in &triads {
+            softened_from(&self.tones, triad).for_each(|hand| found.take(hand));
+        }
+        for hand in fourths_under(&self.tones, top) {
+            found.take(hand);
+        }
+        self.stacks_under(top, found);
+    }
+
+    /// Every triad with this note on top, close and open; the note keeps its own spelling.
+    fn triads_under(&self, top: Pitch) -> SmallVec<[Hand; 28]> {
+        let class = top.pitch_class();
+        let Some(triads) = self.triads.get(usize::from(class.get())) else { return SmallVec::new() };
+        let triads = triads.get_or_init(|| {
+            let all = Triad::all_with(self.chord, class);
+            all.map(|triad| (triad, triad.names_over(self.chord))).collect()
+        });
+        let pairs = itertools::iproduct!(triads, Spacing::ALL);
+        let hands = pairs.filter_map(|((triad, names), spacing)| {
+            let hand = Triad::named(triad.keys_below(top.midi(), spacing)?, *names)?;
+            Some(with_top(hand, top))
+        });
+        hands.collect()
+    }
+
+    /// The note over up to three others of the pool within the octave below it, close, and with the second voice dropped
+    /// an octave.
+    fn stacks_under(&self, top: Pitch, found: &mut Found<'_, '_>) {
+        let root = self.chord.root().pitch_class();
+        let mut below: SmallVec<[Pitch; 12]> = self
+            .pool
+            .iter()
+            .map(|degree| degree.class_over(root))
+            .filter(|class| *class != top.pitch_class())
+            .filter_map(|class| {
+                let down = (top.pitch_class().get() + 12 - class.get()) % 12;
+                self.tones.pitch(top.midi().checked_sub(down)?)
+            })
+            .collect();
+        below.sort_unstable();
+        below.dedup_by(|a, b| a.midi() == b.midi());
+        found.take(Hand::from_sorted(&[top]));
+        for note in &below {
+            found.take(Hand::from_sorted(&[*note, top]));
+        }
+        for [low, high] in below.iter().copied().array_combinations() {
+            found.take(Hand::from_sorted(&[low, high, top]));
+            if let Some(dropped) = high.shift_octaves(-1) {
+                found.take(Hand::from_sorted(&[dropped, low, top]));
+            }
+        }
+        for [low, middle, high] in below.iter().copied().array_combinations() {
+            found.take(Hand::from_sorted(&[low, middle, high, top]));
+            if let Some(dropped) = high.shift_octaves(-1) {
+                found.take(Hand::from_sorted(&[dropped, low, middle, top]));
+            }
+        }
+    }
+}
+
+/// Right hands in reach, each once, in the order in which they were found.
+struct Found<'j, 'r> {
+    shapes: Vec<Shape>,
+    /// The keys of all under one top note, in one number.
+    seen: Vec<u64>,
+    judge: &'j Judge<'r>,
+    melody: bool,
+}
+
+impl Found<'_, '_> {
+    /// A triad is spelled as one; where the same keys come up twice, the first spelling stays.
+    fn take(&mut self, hand: Hand) {
+        let keys = keys(hand.pitches());
+        let number = keys.iter().fold(0u64, |number, key| number << 8 | u64::from(*key));
+        if self.judge.within_reach(&keys) && !self.seen.contains(&number) {
+            self.seen.push(number);
+            self.shapes.push(Shape::with_keys(hand, keys, self.melody));
+        }
+    }
+}
+
+/// A triad with one of its notes under the top moved by a step to something milder.
+fn softened_from<'t>(tones: &'t Tones, triad: &'t Hand) -> impl Iterator<Item = Hand> + use<'t> {
+    let under = triad.len().saturating_sub(1);
+    let sharp = triad.pitches().iter().take(under).enumerate();
+    let sharp = sharp.filter(|(_, note)| tones.sharpness(note.pitch_class()) > 0);
+    sharp.flat_map(move |(at, note)| {
+        STEPS.into_iter().filter_map(move |step| {
+            let mut moved: SmallVec<[Pitch; Hand::FINGERS]> = triad.pitches().into();
+            *moved.get_mut(at)? = tones.stepped(*note, step)?;
+            let rises = moved.iter().tuple_windows().all(|(low, high)| low.midi() < high.midi());
+            rises.then(|| Hand::from_sorted(&moved))
+        })
+    })
+}
+
+/// The note over one and over two fourths below it, one of which may be augmented, of notes that the chord does not avoid (fourth
+/// voicings; Mantooth, *The Instrumentalist*, June 1984).
+fn fourths_under(tones: &Tones, top: Pitch) -> SmallVec<[Hand; 5]> {
+    let below = |from: u8, by: u8| {
+        let key = from.checked_sub(by)?;
+        let class = PitchClass::wrapping(i32::from(key));
+        (tones.sharpness(class) < AVOIDED).then(|| tones.pitch(key)).flatten()
+    };
+    let mut hands = SmallVec::new();
+    for by in [5, 6] {
+        let Some(second) = below(top.midi(), by) else { continue };
+        hands.push(Hand::from_sorted(&[second, top]));
+        // Two augmented fourths make an octave.
+        for third in
+            [5, 6].into_iter().filter(|third| by + third < 12).filter_map(|third| below(second.midi(), third))
+        {
+            hands.push(Hand::from_sorted(&[third, second, top]));
+        }
+    }
+    hands
+}
+
+fn with_top(hand: Hand, top: Pitch) -> Hand {
+    let mut pitches: SmallVec<[Pitch; 5]> = hand.pitches().iter().copied().collect();
+    if let Some(last) = pitches.last_mut() {
+        *last = top;
+    }
+    Hand::from_sorted(&pitches)
+}
+
+/// The degrees that a right hand without a triad draws from: the chord's own, and the natural tensions where the
+/// chord is no dominant, whose tensions come as triads.
+pub(super) fn pool(chord: Chord, tones: &Tones) -> DegreeSet {
+    let natural: &[Degree] = match (chord.family(), chord.quality().third) {
+        (Family::Dominant, _) => &[],
+        (_, Third::Major) => &[Degree::Nine, Degree::Thirteen],
+        _ => &[Degree::Nine, Degree::Eleven, Degree::Thirteen],
+    };
+    chord.tones().union(
+        natural
+            .iter()
+            .copied()
+            .filter(|d| {
+                // Over a chord that has the key as a tone of its own, the key is that tone.
+                tones.degree(d.class_over(chord.root().pitch_class())) == *d
+            })
+            .collect(),
+    )
+}
