@@ -25,7 +25,7 @@ use crate::voicing::Voicing;
 /// let why = Comparison::new(&best, &other);
 /// assert_eq!(why.points, other.cost - best.cost);
 /// let c7 = why.chords.iter().find(|chord| chord.slot == 1).unwrap();
-/// assert_eq!(c7.chords[0], [overshell::chord("C7")]);
+/// assert_eq!(c7.chords[0], [overshell::chord::chord("C7")]);
 /// assert!(why.to_string().contains("chord 2 (`C7`): "));
 /// # Ok::<(), overshell::Error>(())
 /// ```
