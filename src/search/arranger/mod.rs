@@ -278,11 +278,12 @@ impl<'r> Arranger<'r> {
             SearchLimits::hold(kept, self.options.limits.all_pairs, "all_pairs", what)?;
         }
         let chords = self.progression.slots.len();
+        // All costs are known, so that nothing is asked yet.
+        let Some(solved) = self.solved_from(Cow::Borrowed(costs), &mut |_| true) else {
+            return Err(told.stopped());
+        };
         let mut go_on = |arrangements: usize, chord: usize| {
             told.tell(arrangements.saturating_mul(chords).saturating_add(chord)).is_continue()
-        };
-        let Some(solved) = self.solved_from(Cow::Borrowed(costs), &mut |_| true) else {
-            return Ok(Cow::default());
         };
         let mut varied = |classes: &[Vec<u32>]| {
             let class = |layer: usize, pair: usize| {
