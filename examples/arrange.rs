@@ -5,6 +5,8 @@
 //! cargo run --release --example arrange -- TUNE.musicxml --out arranged --hand small
 //! ```
 
+#[path = "shared/option.rs"]
+mod option;
 #[macro_use]
 mod shared;
 
@@ -36,10 +38,10 @@ struct Arguments {
     #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
     rules: String,
     /// What the hands reach: small, medium, large, or a measured span such as 205mm
-    #[arg(long, default_value_t)]
+    #[arg(long, default_value_t, value_parser = option::value::<HandSize>)]
     hand: HandSize,
     /// The octave of the melody: 0 as written, 1 an octave higher, auto whichever comes out better
-    #[arg(long, default_value = "auto")]
+    #[arg(long, default_value = "auto", value_parser = option::value::<Octave>)]
     octave: Octave,
     /// Somebody else plays the bass
     #[arg(long)]
@@ -48,7 +50,7 @@ struct Arguments {
     #[arg(long)]
     as_played: bool,
     /// How else a dominant may be played where that comes out better, separated by commas: ii-V, subV, "ii-V of subV", sus-V, sus
-    #[arg(long, value_name = "WAYS", value_delimiter = ',', value_parser = way)]
+    #[arg(long, value_name = "WAYS", value_delimiter = ',', value_parser = option::value::<Reharmonisation>)]
     instead: Vec<Reharmonisation>,
     /// What playing a dominant otherwise costs, in points
     #[arg(long, value_name = "POINTS", default_value_t = Instead::USUAL_TOLL)]
@@ -133,8 +135,7 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
             refuse_to_overwrite(tune, path)?;
         }
     }
-    let whys = arguments.why.iter().map(|chord| why(&arranger, *chord));
-    let whys = whys.collect::<overshell::Result<Vec<String>>>()?;
+    let whys: Vec<String> = arguments.why.iter().map(|chord| why(&arranger, *chord)).collect();
     if let (Some(report), Some(best)) = (reports.first(), arrangements.first()) {
         print(report, best);
         for (at, other) in arrangements.iter().enumerate().skip(1) {
@@ -186,14 +187,20 @@ fn made(
 }
 
 /// Why a chord is played as it is.
-fn why(arranger: &Arranger<'_>, chord: usize) -> overshell::Result<String> {
+fn why(arranger: &Arranger<'_>, chord: usize) -> String {
     let best = arranger.best();
-    if !best.chords.iter().any(|own| own.slot + 1 == chord && own.voicing.is_some()) {
-        return Ok(format!("why chord {chord} is played so: no chord is voiced there"));
+    let played = || best.chords.iter().filter(|own| own.slot + 1 == chord && own.voicing.is_some());
+    if played().next().is_none() {
+        return format!("why chord {chord} is played so: no chord is voiced there");
     }
+    let names = played().filter_map(|own| own.chord).join(" ");
     match arranger.runner_up(chord.saturating_sub(1)) {
-        Some(other) => Ok(format!("why chord {chord} is played so: {}", Comparison::new(&best, &other))),
-        None => Ok(format!("why chord {chord} is played so: there is nothing else to be played there")),
+        Some(other) => {
+            format!("why chord {chord} (`{names}`) is played so: {}", Comparison::new(&best, &other))
+        }
+        None => {
+            format!("why chord {chord} (`{names}`) is played so: there is nothing else to be played there")
+        }
     }
 }
 
@@ -203,23 +210,12 @@ fn place(text: &str) -> Result<usize, String> {
     place.ok_or_else(|| format!("`{text}` is not the place of a chord, counted from 1"))
 }
 
-/// Reads a way to play a dominant.
-fn way(text: &str) -> Result<Reharmonisation, String> {
-    text.parse().map_err(|error: overshell::Error| match error.help() {
-        Some(help) => format!("{error}; {help}"),
-        None => error.to_string(),
-    })
-}
-
 /// Reads a chord's place and what is pinned there.
 fn pin(text: &str) -> Result<(usize, Pin), String> {
     let (chord, pin) =
         text.trim().split_once(' ').ok_or("expected the chord's place and what is pinned there")?;
     let place = place(chord)?;
-    let pin: Pin = pin.parse().map_err(|error: overshell::Error| match error.help() {
-        Some(help) => format!("{error}; {help}"),
-        None => error.to_string(),
-    })?;
+    let pin = option::value(pin)?;
     Ok((place, pin))
 }
 

@@ -4,6 +4,8 @@
 //! printf 'Dm7 F5\nG7 F5\nCmaj7 E5\n' | cargo run --release --example live
 //! ```
 
+#[path = "shared/option.rs"]
+mod option;
 #[macro_use]
 mod shared;
 
@@ -29,13 +31,13 @@ struct Arguments {
     #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
     rules: String,
     /// What the hands reach: small, medium, large, or a measured span such as 205mm
-    #[arg(long, default_value_t)]
+    #[arg(long, default_value_t, value_parser = option::value::<HandSize>)]
     hand: HandSize,
     /// The key, such as Eb or Cm
     #[arg(long, default_value = "C")]
     key: String,
     /// The octave of the melody: 0 as written, 1 an octave higher
-    #[arg(long, default_value = "0")]
+    #[arg(long, default_value = "0", value_parser = option::value::<Octave>)]
     octave: Octave,
 }
 

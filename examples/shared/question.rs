@@ -1,5 +1,8 @@
 //! What the examples about one chord are asked alike.
 
+#[path = "option.rs"]
+mod option;
+
 use overshell::chord::Function;
 use overshell::rules::{Finding, RuleSet, Situation};
 use overshell::voicing::HandSize;
@@ -15,10 +18,10 @@ pub(crate) struct Question {
     #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
     rules: String,
     /// What the hands reach: small, medium, large, or a measured span such as 205mm
-    #[arg(long, default_value_t)]
+    #[arg(long, default_value_t, value_parser = option::value::<HandSize>)]
     hand: HandSize,
     /// What the chord does in its key, such as "V7/ii"
-    #[arg(long)]
+    #[arg(long, value_parser = option::value::<Function>)]
     function: Option<Function>,
     /// Somebody else plays the bass
     #[arg(long)]

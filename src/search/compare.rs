@@ -3,7 +3,10 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use itertools::Itertools;
+
 use super::arrangement::{ArrangedChord, Arrangement};
+use crate::chord::Chord;
 use crate::rules::{Effect, Finding};
 use crate::voicing::Voicing;
 
@@ -21,8 +24,9 @@ use crate::voicing::Voicing;
 /// let (best, other) = (arranger.best(), arranger.runner_up(1).unwrap());
 /// let why = Comparison::new(&best, &other);
 /// assert_eq!(why.points, other.cost - best.cost);
-/// assert!(why.chords.iter().any(|chord| chord.slot == 1));
-/// println!("{why}");
+/// let c7 = why.chords.iter().find(|chord| chord.slot == 1).unwrap();
+/// assert_eq!(c7.chords[0], [overshell::chord::chord("C7")]);
+/// assert!(why.to_string().contains("chord 2 (`C7`): "));
 /// # Ok::<(), overshell::Error>(())
 /// ```
 #[derive(Clone, Debug, PartialEq)]
@@ -38,8 +42,11 @@ pub struct Comparison {
 pub struct ChordComparison {
     /// Which chord of the progression it is, from 0.
     pub slot: usize,
-    /// What the hands play in the first and in the second; the last chord of the slot where a dominant is played as two.
-    pub voicings: [Option<Voicing>; 2],
+    /// The chords that are played in the first and in the second: one, two where a dominant is played as two; none where no chord
+    /// sounds.
+    pub chords: [Vec<Chord>; 2],
+    /// What the hands play over them in the first and in the second; nothing where a chord is not voiced.
+    pub voicings: [Vec<Voicing>; 2],
     /// By how many points the second costs more here, the way aside.
     pub points: i32,
     /// By how many points the way from the chord before costs more in the second.
@@ -76,7 +83,8 @@ impl ChordComparison {
             chords.iter().map(|chord| of(chord)).fold(0i32, i32::saturating_add)
         };
         let difference = |of| sum(second, of).saturating_sub(sum(first, of));
-        let voicing = |chords: &[&ArrangedChord]| chords.last().and_then(|chord| chord.voicing);
+        let voicings = |chords: &[&ArrangedChord]| chords.iter().filter_map(|chord| chord.voicing).collect();
+        let played = |chords: &[&ArrangedChord]| chords.iter().filter_map(|chord| chord.chord).collect();
         let findings = |chords: &[&ArrangedChord]| -> Vec<Finding> {
             chords.iter().flat_map(|chord| chord.findings.iter().chain(&chord.moves)).cloned().collect()
         };
@@ -94,7 +102,8 @@ impl ChordComparison {
         };
         Self {
             slot,
-            voicings: [voicing(first), voicing(second)],
+            chords: [played(first), played(second)],
+            voicings: [voicings(first), voicings(second)],
             points: difference(|chord| chord.points),
             points_of_moves: difference(ArrangedChord::points_of_moves),
             only_first: only(&ours, &theirs),
@@ -103,8 +112,17 @@ impl ChordComparison {
     }
 
     fn is_different(&self) -> bool {
-        let [first, second] = &self.voicings;
-        first != second || self.points != 0 || self.points_of_moves != 0
+        let ([first, second], [chords, others]) = (&self.voicings, &self.chords);
+        chords != others || first != second || self.points != 0 || self.points_of_moves != 0
+    }
+
+    /// The chords by name: once where both play the same.
+    fn names(&self) -> String {
+        let names = |chords: &[Chord]| format!("`{}`", chords.iter().join(" "));
+        match &self.chords {
+            [first, second] if first == second => names(first),
+            [first, second] => format!("{} rather than {}", names(first), names(second)),
+        }
     }
 }
 
@@ -112,18 +130,20 @@ impl fmt::Display for Comparison {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "{:+} points in all", self.points)?;
         for chord in &self.chords {
-            let [first, second] =
-                chord.voicings.map(|v| v.map_or_else(|| "nothing".to_owned(), |v| v.to_string()));
+            let hands = |voicings: &[Voicing]| match voicings {
+                [] => "nothing".to_owned(),
+                some => some.iter().map(|voicing| format!("`{voicing}`")).join(", "),
+            };
             let ChordComparison { points, points_of_moves, .. } = chord;
             let place = chord.slot.saturating_add(1);
-            let what = if first == second {
-                format!("`{first}` in both")
-            } else {
-                format!("`{first}` rather than `{second}`")
+            let what = match &chord.voicings {
+                [first, second] if first == second => format!("{} in both", hands(first)),
+                [first, second] => format!("{} rather than {}", hands(first), hands(second)),
             };
             writeln!(
                 f,
-                "chord {place}: {what}; {points:+} for the chord, {points_of_moves:+} for the way to it"
+                "chord {place} ({}): {what}; {points:+} for the chord, {points_of_moves:+} for the way to it",
+                chord.names()
             )?;
             for (whose, findings) in [("here", &chord.only_first), ("there", &chord.only_second)] {
                 for finding in findings {
@@ -137,5 +157,59 @@ impl fmt::Display for Comparison {
             }
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chord::{Reharmonisation, chord};
+    use crate::rules::RuleSet;
+    use crate::search::{ArrangeOptions, Arranger, Instead, Octave, Progression, arrange};
+
+    /// The chords by name, as they are played.
+    #[test]
+    fn ok_chords_are_named() {
+        let tune =
+            Progression::from_symbols("C", [("Dm7", "F5"), ("G7(b9)", "F5"), ("Cmaj7", "E5")]).unwrap();
+        let options = ArrangeOptions { octave: Octave::AsWritten, ..ArrangeOptions::default() };
+        let arranger = Arranger::new(&tune, RuleSet::standard(), options).unwrap();
+        let best = arranger.best();
+        let why = Comparison::new(&best, &arranger.runner_up(1).unwrap());
+        assert!(why.to_string().contains("\nchord 2 (`G7(b9)`): `"), "{why}");
+        assert!(!why.to_string().contains("`, `"), "{why}");
+        // Played as two chords, of which both are said; under some melody note that comes out better.
+        let two = |melody: &str| {
+            let tune =
+                Progression::from_symbols("C", [("Dm7", "F5"), ("G7", melody), ("Cmaj7", "E5")]).unwrap();
+            let best = arrange(&tune, RuleSet::standard(), options).unwrap();
+            let ways = [Reharmonisation::TwoFive, Reharmonisation::SuspendedThenDominant];
+            let options = ArrangeOptions { instead: Instead::of(ways).with_toll(0), ..options };
+            let other = arrange(&tune, RuleSet::standard(), options).unwrap();
+            (other.chords.len() == 4).then_some((best, other))
+        };
+        let notes = ["C5", "Db5", "D5", "Eb5", "E5", "F5", "Gb5", "G5", "Ab5", "A5", "Bb4", "B4"];
+        let (best, others) = notes.into_iter().find_map(two).unwrap();
+        let why = Comparison::new(&best, &others);
+        let of_dominant = why.chords.iter().find(|chord| chord.slot == 1).unwrap();
+        let [written, played] = &of_dominant.chords;
+        assert_eq!((&written[..], played.last()), (&[chord("G7")][..], written.last()));
+        assert_eq!(of_dominant.voicings.each_ref().map(Vec::len), [1, 2]);
+        let both = itertools::join(played, " ");
+        assert!(why.to_string().contains(&format!("chord 2 (`G7` rather than `{both}`): `")), "{why}");
+        assert!(why.to_string().contains("`, `"), "{why}");
+    }
+
+    /// Two arrangements that are the same differ in nothing; a chord without hands plays nothing.
+    #[test]
+    fn ok_nothing_differs() {
+        let tune = Progression::from_symbols("C", [("C7", "C1"), ("F", "A4")]).unwrap();
+        let options = ArrangeOptions { octave: Octave::AsWritten, ..ArrangeOptions::default() };
+        let best = arrange(&tune, RuleSet::standard(), options).unwrap();
+        assert_eq!(Comparison::new(&best, &best).to_string(), "+0 points in all\n");
+        let mut other = best.clone();
+        other.chords[0].voicing = other.chords[1].voicing;
+        let why = Comparison::new(&best, &other).to_string();
+        assert!(why.contains("chord 1 (`C7`): nothing rather than `"), "{why}");
     }
 }

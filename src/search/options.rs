@@ -124,8 +124,8 @@ pub struct SearchLimits {
     pub chords: usize,
     /// Pairs of hands for one chord. Where the melody rests there are most, some ten thousand.
     pub pairs: usize,
-    /// Pairs of hands for all chords together. Each takes twelve bytes while a tune is arranged, and the ways between the hands of
-    /// neighbouring chords two bytes each; where arrangements are to differ, four bytes more for each difference and arrangement,
+    /// Pairs of hands for all chords together, in one octave. Each takes twelve bytes, and the ways between the hands of neighbouring
+    /// chords two bytes each, as long as the tune is kept, twice that while both octaves are tried; where arrangements are to differ, four bytes more for each difference and arrangement,
     /// which count as pairs here.
     pub all_pairs: usize,
     /// Arrangements asked for at once.

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::lead_sheet::{LeadSheet, PlacedSymbol};
-use crate::chord::Degree;
+use crate::chord::{Degree, Reharmonisation};
 use crate::pitch::Pitch;
 use crate::rules::{Effect, Finding};
 use crate::search::{ArrangedChord, Arrangement, Structure};
@@ -30,8 +30,12 @@ pub struct ReportChord {
     pub bar: String,
     /// The beat in the bar, from 1, in beats of the metre.
     pub beat: f64,
-    /// The symbol as written.
+    /// The symbol as written; the chord played instead where the sheet is [as arranged](LeadSheet::as_arranged).
     pub symbol: String,
+    /// How the dominant asked about was changed, such as `subV`; `None`, and no field in JSON, where it is played as it is
+    /// written.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub played_as: Option<Reharmonisation>,
     /// What the chord does in the key; `None` where it could not be read.
     pub function: Option<String>,
     /// The melody note on top; `None` over a rest.
@@ -128,6 +132,7 @@ impl Report {
             bar,
             beat,
             symbol: symbol.as_str().to_owned(),
+            played_as: arranged.played_as,
             function: arranged.function.map(|f| f.to_string()),
             melody: arranged.melody,
             left,
@@ -152,5 +157,41 @@ impl Report {
             crate::Error::new(crate::error::Kind::Sheet, format!("cannot write the report as JSON: {e}"))
         })?;
         Ok(json + "\n")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::RuleSet;
+    use crate::search::{ArrangeOptions, Instead, arrange};
+    use crate::sheet::{ReadOptions, read};
+
+    /// A dominant played otherwise says how; any other chord has no such field.
+    #[test]
+    fn ok_what_a_dominant_is_played_as() {
+        let tune = include_bytes!("../../examples/tunes/nine-lamps.musicxml");
+        let sheet = read(tune, &ReadOptions::default()).unwrap().sheet;
+        let mut ways = Vec::new();
+        for way in Reharmonisation::ALL {
+            let instead = Instead::of([way]).with_toll(0);
+            let options = ArrangeOptions { instead, ..ArrangeOptions::default() };
+            let arrangement = arrange(&sheet.progression(), RuleSet::standard(), options).unwrap();
+            let report = Report::new(&sheet.as_arranged(&arrangement), &arrangement, &[]);
+            let json: serde_json::Value = serde_json::from_str(&report.to_json().unwrap()).unwrap();
+            let chords = json["chords"].as_array().unwrap();
+            assert_eq!(chords.len(), arrangement.chords.len());
+            for (chord, arranged) in chords.iter().zip(&arrangement.chords) {
+                let expected = arranged.played_as.map(|way| way.to_string());
+                let found = chord.get("played_as").map(|way| way.as_str().unwrap().to_owned());
+                assert_eq!(found, expected);
+                if let Some(found) = found {
+                    assert_eq!(chord["symbol"], arranged.chord.unwrap().to_string());
+                    ways.push(found);
+                }
+            }
+            assert!(chords.iter().any(|chord| chord.get("played_as").is_none()));
+        }
+        assert!(ways.iter().any(|way| way == "subV"), "{ways:?}");
     }
 }

@@ -17,10 +17,9 @@ pub(super) fn voicing_classes(lattice: &Lattice<'_>) -> Vec<Vec<u32>> {
     for part in &lattice.parts {
         *ways.entry(part.slot).or_default() += 1;
     }
-    let slots = |layer: usize| lattice.parts.get(layer).map_or(0, |part| part.slot);
     let layer_of = |layer: usize| {
         let Some(place) = lattice.place_of(layer) else { return Vec::new() };
-        let slot = slots(layer);
+        let slot = lattice.slot_of(layer);
         let alone = ways.get(&slot) == Some(&1);
         let pairs = itertools::iproduct!(&place.lefts, &place.rights);
         let classes = pairs.map(|(left, right)| {

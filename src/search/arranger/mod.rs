@@ -9,7 +9,7 @@ mod place;
 #[cfg(test)]
 mod tests;
 
-use std::ops::ControlFlow;
+use std::borrow::Cow;
 
 use self::answer::answer;
 pub(super) use self::answer::arranged;
@@ -21,9 +21,9 @@ pub use self::pin::{Pin, Pinned};
 pub(super) use self::place::{Place, Setting};
 use super::arrangement::Arrangement;
 use super::options::{ArrangeOptions, Instead, SearchLimits};
-use super::paths::{Path, Solved};
+use super::paths::{Costs, Halt, Layer, Path, Solved};
 use super::progression::Progression;
-use super::watch::{Progress, Watch, stopped};
+use super::watch::{Told, Watch, unwatched};
 use crate::error::{Error, Kind, Result};
 use crate::rules::{Effect, Finding, RuleSet};
 
@@ -62,7 +62,15 @@ pub struct Arranger<'r> {
     rules: &'r RuleSet,
     options: ArrangeOptions,
     pins: Vec<(usize, Pin)>,
+    searched: Searched<'r>,
+}
+
+/// A tune in one octave, searched.
+#[derive(Debug)]
+struct Searched<'r> {
     lattice: Lattice<'r>,
+    /// What the cheapest path to each pair costs.
+    costs: Costs,
     best: Path,
 }
 
@@ -73,10 +81,10 @@ impl<'r> Arranger<'r> {
     ///
     /// [`Error::is_limit`] where a limit of the options is exceeded.
     pub fn new(progression: &Progression, rules: &'r RuleSet, options: ArrangeOptions) -> Result<Self> {
-        Self::watched(progression, rules, options, &mut |_| ControlFlow::Continue(()))
+        Self::watched(progression, rules, options, &mut unwatched())
     }
 
-    /// The same, telling for every chord how far it is.
+    /// The same, telling how far it is: every chord counts twice for each octave.
     ///
     /// # Errors
     ///
@@ -99,52 +107,43 @@ impl<'r> Arranger<'r> {
     ) -> Result<Self> {
         SearchLimits::hold(progression.slots.len(), options.limits.chords, "chords", "chords")?;
         let question = Question { progression: &progression, rules, options: &options, pins: &pins };
-        let mut cheapest: Option<(i64, Lattice<'r>, Path)> = None;
+        let mut cheapest: Option<(i64, Searched<'r>)> = None;
         let mut refused: Option<Error> = None;
-        let shifts = options.octave.shifts();
-        let of = 2 * shifts.len() * progression.slots.len();
+        let (shifts, chords) = (options.octave.shifts(), progression.slots.len());
+        let mut told = Told::new(watch, 2 * shifts.len() * chords);
         for (index, shift) in shifts.iter().enumerate() {
-            let done_before = 2 * index * progression.slots.len();
-            let mut last = Progress { done: done_before, of };
-            let mut tell = |progress: Progress| {
-                last.done = done_before + progress.done;
-                watch(last)
-            };
-            let lattice = match Lattice::new(&question, *shift, &mut tell) {
+            let told = told.part(2 * index * chords);
+            let lattice = match Lattice::new(&question, *shift, &mut |progress| told.tell(progress.done)) {
                 Ok(lattice) => lattice,
                 // A pinned hand may fit one octave only.
                 Err(error) if error.is_no_answer() => {
                     refused.get_or_insert(error);
                     continue;
                 }
-                Err(error) if error.is_stopped() => return Err(stopped(last)),
+                Err(error) if error.is_stopped() => return Err(told.stopped()),
                 Err(error) => return Err(error),
             };
-            let done_before = done_before + progression.slots.len();
-            let mut last = Progress { done: done_before, of };
-            let go_on = |layer: usize| {
-                let slot = lattice.parts.get(layer).map_or(0, |part| part.slot);
-                last = Progress { done: done_before + slot, of };
-                watch(last).is_continue()
-            };
+            let told = told.part((2 * index + 1) * chords);
+            let go_on = |layer| told.tell(lattice.slot_of(layer)).is_continue();
             let joint = |at, which, from, to| lattice.joint(at, which, from, to);
             let Ok(solved) = Solved::while_asked(&lattice.layers, joint, go_on) else {
-                return Err(stopped(last));
+                return Err(told.stopped());
             };
             // Every layer has a pair that can be played, so there is a path unless there are no layers.
-            let path = solved.best().unwrap_or(Path { cost: 0, nodes: Vec::new() });
-            drop(solved);
-            let worth = path.cost + i64::from(NO_VOICING) * lattice.without.len() as i64;
+            let best = solved.best().unwrap_or(Path { cost: 0, nodes: Vec::new() });
+            let costs = solved.into_costs();
+            let worth = best.cost + i64::from(NO_VOICING) * lattice.without.len() as i64;
             // The first of the cheapest, so that the melody stays where it is among equals; the other is let go at once.
-            if cheapest.as_ref().is_none_or(|(least, ..)| worth < *least) {
-                cheapest = Some((worth, lattice, path));
+            if cheapest.as_ref().is_none_or(|(least, _)| worth < *least) {
+                cheapest = Some((worth, Searched { lattice, costs, best }));
             }
         }
-        let Some((_, lattice, best)) = cheapest else {
+        let Some((_, searched)) = cheapest else {
             return Err(refused
                 .unwrap_or_else(|| Error::new(Kind::NoAnswer, "there is no octave to play the tune in")));
         };
-        Ok(Self { progression, rules, options, pins, lattice, best })
+        told.end()?;
+        Ok(Self { progression, rules, options, pins, searched })
     }
 
     /// Pins what is to be played, or avoided, over a chord, by its place in the progression from 0; besides what is pinned there
@@ -155,9 +154,18 @@ impl<'r> Arranger<'r> {
     /// [`Error::is_range`] where there is no such chord; [`Error::is_no_answer`] where no candidate meets the pin, or where it does
     /// not go together with another, which is then named. All is as it was then.
     pub fn pin(&mut self, chord: usize, pin: Pin) -> Result<()> {
+        self.pin_watched(chord, pin, &mut unwatched())
+    }
+
+    /// The same, telling how far it is: every chord of the tune counts twice for each octave.
+    ///
+    /// # Errors
+    ///
+    /// Those of [`Arranger::pin`], and [`Error::is_stopped`] where `watch` says so. All is as it was then.
+    pub fn pin_watched(&mut self, chord: usize, pin: Pin, watch: Watch<'_>) -> Result<()> {
         let mut pins = self.pins.clone();
         pins.push((chord, pin));
-        self.repin(chord, pins)
+        self.repin(chord, pins, watch)
     }
 
     /// Takes away all that is pinned over a chord.
@@ -166,12 +174,21 @@ impl<'r> Arranger<'r> {
     ///
     /// [`Error::is_range`] where there is no such chord.
     pub fn unpin(&mut self, chord: usize) -> Result<()> {
-        let mut pins = self.pins.clone();
-        pins.retain(|(at, _)| *at != chord);
-        self.repin(chord, pins)
+        self.unpin_watched(chord, &mut unwatched())
     }
 
-    fn repin(&mut self, chord: usize, pins: Vec<(usize, Pin)>) -> Result<()> {
+    /// The same, telling how far it is, as [`Arranger::pin_watched`] does.
+    ///
+    /// # Errors
+    ///
+    /// Those of [`Arranger::unpin`], and [`Error::is_stopped`] where `watch` says so. All is as it was then.
+    pub fn unpin_watched(&mut self, chord: usize, watch: Watch<'_>) -> Result<()> {
+        let mut pins = self.pins.clone();
+        pins.retain(|(at, _)| *at != chord);
+        self.repin(chord, pins, watch)
+    }
+
+    fn repin(&mut self, chord: usize, pins: Vec<(usize, Pin)>, watch: Watch<'_>) -> Result<()> {
         let count = self.progression.slots.len();
         if self.progression.slots.get(chord).is_none_or(|slot| slot.chord.is_none()) {
             return Err(Error::new(
@@ -179,8 +196,7 @@ impl<'r> Arranger<'r> {
                 format!("no chord sounds at place {}, expected one of {count}", chord.saturating_add(1)),
             ));
         }
-        let mut never = |_: Progress| ControlFlow::Continue(());
-        *self = Self::with_pins(self.progression.clone(), self.rules, self.options, pins, &mut never)?;
+        *self = Self::with_pins(self.progression.clone(), self.rules, self.options, pins, watch)?;
         Ok(())
     }
 
@@ -191,7 +207,7 @@ impl<'r> Arranger<'r> {
 
     /// The arrangement that costs least.
     pub fn best(&self) -> Arrangement {
-        answer(&self.question(), &self.lattice, &self.best)
+        self.answer(&self.searched.best)
     }
 
     /// The arrangements that cost least, in order, each different enough from all before it; fewer where there are no more. All in
@@ -203,47 +219,93 @@ impl<'r> Arranger<'r> {
     ///
     /// # Complexity
     ///
-    /// `Variety::Chords(1)`: little more than one search. Otherwise each arrangement takes as many searches as chords must differ,
-    /// and best-first search among what is left.
+    /// `Variety::Chords(1)`: for each pair of hands that is played for the first time, a look at every pair before it. Otherwise each
+    /// arrangement takes as many searches as chords must differ, and best-first search among what is left.
     pub fn best_few(&self, count: usize, variety: Variety) -> Result<Vec<Arrangement>> {
+        self.best_few_watched(count, variety, &mut unwatched())
+    }
+
+    /// The same, telling how far it is: every chord counts twice for each arrangement asked for. Where best-first search goes on for
+    /// long, the same is told again and again.
+    ///
+    /// # Errors
+    ///
+    /// Those of [`Arranger::best_few`], and [`Error::is_stopped`] where `watch` says so.
+    pub fn best_few_watched(
+        &self,
+        count: usize,
+        variety: Variety,
+        watch: Watch<'_>,
+    ) -> Result<Vec<Arrangement>> {
         SearchLimits::hold(count, self.options.limits.arrangements, "arrangements", "arrangements")?;
-        let lattice = &self.lattice;
-        if count == 0 || lattice.layers.is_empty() {
-            return Ok(Vec::new());
+        let chords = self.progression.slots.len();
+        let for_all = count.saturating_mul(chords);
+        let mut told = Told::new(watch, for_all.saturating_mul(2));
+        let paths = self.best_paths(count, variety, &mut told)?;
+        let mut arrangements = Vec::with_capacity(paths.len());
+        for (at, path) in paths.iter().enumerate() {
+            if told.part(for_all).tell(at.saturating_mul(chords)).is_break() {
+                return Err(told.stopped());
+            }
+            arrangements.push(self.answer(path));
         }
-        if count == 1 {
-            return Ok(vec![self.best()]);
+        told.end()?;
+        Ok(arrangements)
+    }
+
+    fn best_paths<'p>(
+        &'p self,
+        count: usize,
+        variety: Variety,
+        told: &mut Told<'_>,
+    ) -> Result<Cow<'p, [Path]>> {
+        let Searched { lattice, costs, best } = &self.searched;
+        if count == 0 || lattice.layers.is_empty() {
+            return Ok(Cow::default());
         }
         let (Variety::Chords(least) | Variety::Structures(least)) = variety;
         // No two arrangements differ in more chords than there are.
         let least = least.max(1);
-        if least > lattice.layers.len() {
-            return Ok(vec![self.best()]);
+        if count == 1 || least > lattice.layers.len() {
+            return Ok(std::slice::from_ref(best).into());
         }
-        let pairs: usize = lattice.layers.iter().map(super::paths::Layer::pairs).sum();
         let is_plain = matches!(variety, Variety::Chords(1) | Variety::Chords(0))
             && self.options.instead == Instead::NOTHING;
         if !is_plain {
+            let pairs: usize = lattice.layers.iter().map(Layer::pairs).sum();
             let kept = pairs.saturating_mul(least).saturating_mul(count - 1);
             let what = "pairs of hands to be remembered, for all chords, differences and arrangements";
             SearchLimits::hold(kept, self.options.limits.all_pairs, "all_pairs", what)?;
         }
-        let solved = Solved::new(&lattice.layers, |at, which, from, to| lattice.joint(at, which, from, to));
-        let varied = |least: usize, classes: &[Vec<u32>]| {
-            solved.varied(count, least, |layer, pair| {
+        let chords = self.progression.slots.len();
+        // All costs are known, so that nothing is asked yet.
+        let Some(solved) = self.solved_from(Cow::Borrowed(costs), &mut |_| true) else {
+            return Err(told.stopped());
+        };
+        let mut go_on = |arrangements: usize, chord: usize| {
+            told.tell(arrangements.saturating_mul(chords).saturating_add(chord)).is_continue()
+        };
+        let mut varied = |classes: &[Vec<u32>]| {
+            let class = |layer: usize, pair: usize| {
                 classes.get(layer).and_then(|classes| classes.get(pair)).copied().unwrap_or_default()
-            })
+            };
+            let go_on = |past: usize, layer: usize| go_on(past, lattice.slot_of(layer));
+            solved.varied_while(count, least, class, go_on)
         };
         let paths = match variety {
-            _ if is_plain => solved.cheapest(count),
-            Variety::Chords(_) => varied(least, &voicing_classes(lattice)),
-            Variety::Structures(_) => varied(least, &structure_classes(lattice)),
+            Variety::Chords(_) if !is_plain => varied(&voicing_classes(lattice)),
+            Variety::Structures(_) => varied(&structure_classes(lattice)),
+            Variety::Chords(_) => solved.cheapest_while(count, |found| go_on(found, 0)),
         };
-        let paths = paths.ok_or_else(|| {
-            Error::new(Kind::Limit, "telling the next arrangement that differs so much takes too many steps")
-                .with_help("ask for fewer arrangements, or for fewer differences")
-        })?;
-        Ok(paths.iter().map(|path| answer(&self.question(), lattice, path)).collect())
+        match paths {
+            Ok(paths) => Ok(paths.into()),
+            Err(Halt::Stopped) => Err(told.stopped()),
+            Err(Halt::TooLong) => Err(Error::new(
+                Kind::Limit,
+                "telling the next arrangement that differs so much takes too many steps",
+            )
+            .with_help("ask for fewer arrangements, or for fewer differences")),
+        }
     }
 
     /// The best arrangement that plays something else over a chord, by its place in the progression from 0; `None` where there is
@@ -251,27 +313,55 @@ impl<'r> Arranger<'r> {
     ///
     /// # Complexity
     ///
-    /// One search, two where a dominant is played as two chords.
+    /// A search through the chords behind it; two where a dominant is played as two chords.
     pub fn runner_up(&self, chord: usize) -> Option<Arrangement> {
-        let lattice = &self.lattice;
-        let here = |layer: &usize| lattice.parts.get(*layer).is_some_and(|part| part.slot == chord);
+        // It fails only where it is stopped.
+        self.runner_up_watched(chord, &mut unwatched()).ok().flatten()
+    }
+
+    /// The same, telling how far it is: every chord of the tune counts once, twice where a dominant is played as two chords.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::is_stopped`] where `watch` says so.
+    pub fn runner_up_watched(&self, chord: usize, watch: Watch<'_>) -> Result<Option<Arrangement>> {
+        let Searched { lattice, costs, best: played } = &self.searched;
+        let nodes = played.nodes.iter().filter(|(layer, ..)| lattice.slot_of(*layer) == chord);
+        let chords = self.progression.slots.len();
+        let mut told = Told::new(watch, nodes.clone().count() * chords);
         let mut best: Option<Path> = None;
-        for (at, left, right) in self.best.nodes.iter().filter(|(layer, ..)| here(layer)) {
-            let mut layers = lattice.layers.clone();
-            if let Some(layer) = layers.get_mut(*at) {
-                let pair = left * layer.rights + right;
-                if let Some(cost) = layer.base.get_mut(pair) {
-                    *cost = super::paths::Layer::NEVER;
-                }
-            }
-            let solved = Solved::new(&layers, |at, which, from, to| lattice.joint(at, which, from, to));
+        for (index, (at, left, right)) in nodes.enumerate() {
+            let pair = lattice.layers.get(*at).map_or(0, |layer| left * layer.rights + right);
+            let told = told.part(index * chords);
+            let mut go_on = |layer| told.tell(lattice.slot_of(layer)).is_continue();
+            // What stands before the chord costs what it cost.
+            let Some(solved) = self.solved_from(Cow::Owned(costs.without(*at, pair)), &mut go_on) else {
+                return Err(told.stopped());
+            };
             let other = solved.best();
             best = match (best, other) {
                 (Some(best), Some(other)) if best.cost <= other.cost => Some(best),
                 (best, other) => other.or(best),
             };
         }
-        Some(answer(&self.question(), lattice, &best?))
+        let arrangement = best.map(|path| self.answer(&path));
+        told.end()?;
+        Ok(arrangement)
+    }
+
+    /// The tune with what is known of the costs, and the rest; `None` where it is not to go on.
+    fn solved_from<'s>(
+        &'s self,
+        known: Cow<'s, Costs>,
+        go_on: &mut dyn FnMut(usize) -> bool,
+    ) -> Option<Solved<'s, impl Fn(usize, usize, usize, usize) -> i32 + use<'s, 'r>>> {
+        let lattice = &self.searched.lattice;
+        let joint = |at, which, from, to| lattice.joint(at, which, from, to);
+        Solved::resume(&lattice.layers, joint, known, go_on).ok()
+    }
+
+    fn answer(&self, path: &Path) -> Arrangement {
+        answer(&self.question(), &self.searched.lattice, path)
     }
 
     fn question(&self) -> Question<'_, 'r> {
@@ -285,8 +375,15 @@ impl<'r> Arranger<'r> {
 
     /// What the search was given: a layer for each chord, and for each other way to play one.
     #[doc(hidden)]
-    pub fn layers(&self) -> &[super::paths::Layer] {
-        &self.lattice.layers
+    pub fn layers(&self) -> &[Layer] {
+        &self.searched.lattice.layers
+    }
+}
+
+impl Lattice<'_> {
+    /// The place in the progression of the chord that a layer plays.
+    fn slot_of(&self, layer: usize) -> usize {
+        self.parts.get(layer).map_or(0, |part| part.slot)
     }
 }
 

@@ -1,5 +1,7 @@
 //! Arrangements against the slow twin, against their own reasons, and at the edges.
 
+mod watched;
+
 use super::*;
 use crate::chord::Reharmonisation;
 use crate::pitch::Pitch;
@@ -7,7 +9,7 @@ use crate::rules::{Judge, Situation};
 use crate::search::options::{Instead, Octave};
 use crate::search::paths::{Layer, Ways, best_dense};
 use crate::search::progression::Slot;
-use crate::search::{Comparison, arrange, arrange_many_watched};
+use crate::search::{Comparison, arrange};
 use crate::voicing::{HandSize, Voicing};
 
 fn tune() -> Progression {
@@ -88,7 +90,7 @@ fn ok_an_arrangement_is_the_optimum_of_its_candidates() {
     {
         let options = ArrangeOptions { instead, ..as_written() };
         let arranger = Arranger::new(&progression, rules, options).unwrap();
-        let lattice = &arranger.lattice;
+        let lattice = &arranger.searched.lattice;
         let thinned: Vec<Layer> = lattice
             .layers
             .iter()
@@ -198,6 +200,42 @@ fn ok_the_next_best() {
                     assert!(differ.count() >= least, "{variety:?}");
                 }
             }
+        }
+    }
+}
+
+/// What is known from the best arrangement serves those after it: they are what a search from the start finds.
+#[test]
+fn ok_known_costs_serve_again() {
+    let instead = Instead::of(WAYS).with_toll(0);
+    for (rules, instead) in itertools::iproduct!(&sets(), [Instead::NOTHING, instead]) {
+        let options = ArrangeOptions { instead, ..ArrangeOptions::default() };
+        let arranger = Arranger::new(&short(), rules, options).unwrap();
+        let Searched { lattice, costs, best } = &arranger.searched;
+        let joint = |at, which, from, to| lattice.joint(at, which, from, to);
+        let fresh = Solved::new(&lattice.layers, joint);
+        assert_eq!((fresh.costs(), fresh.best().as_ref()), (costs, Some(best)));
+        let answers =
+            |paths: Vec<Path>| paths.iter().map(|path| arranger.answer(path)).collect::<Vec<Arrangement>>();
+        for (variety, least, classes) in [
+            (Variety::Chords(1), 1, voicing_classes(lattice)),
+            (Variety::Chords(2), 2, voicing_classes(lattice)),
+            (Variety::Structures(2), 2, structure_classes(lattice)),
+        ] {
+            let varied = fresh.varied(4, least, |layer, pair| classes[layer][pair]).unwrap();
+            assert_eq!(arranger.best_few(4, variety).unwrap(), answers(varied), "{variety:?}");
+        }
+        for slot in 0..short().slots.len() {
+            let here = best.nodes.iter().filter(|(layer, ..)| lattice.parts[*layer].slot == slot);
+            let others = here.filter_map(|(at, left, right)| {
+                let mut layers = lattice.layers.clone();
+                let rights = layers[*at].rights;
+                layers[*at].base[left * rights + right] = Layer::NEVER;
+                Solved::new(&layers, joint).best()
+            });
+            // The first of the cheapest.
+            let expected = others.min_by_key(|path| path.cost);
+            assert_eq!(arranger.runner_up(slot), expected.map(|path| arranger.answer(&path)));
         }
     }
 }
@@ -459,35 +497,6 @@ fn err_limits() {
     assert!(arranger.best_few(2, Variety::Chords(1)).is_ok());
     let error = arranger.best_few(3, Variety::Chords(1)).unwrap_err();
     assert!(error.is_limit() && error.to_string().contains("limit `arrangements`"), "{error}");
-}
-
-/// Whoever watches hears of every chord, twice, in order, and is obeyed.
-#[test]
-fn ok_progress_and_stop() {
-    let mut heard = Vec::new();
-    let mut all = |progress: Progress| {
-        heard.push(progress);
-        ControlFlow::Continue(())
-    };
-    Arranger::watched(&short(), RuleSet::standard(), ArrangeOptions::default(), &mut all).unwrap();
-    assert_eq!(heard.len(), 16);
-    assert!(
-        heard.iter().enumerate().all(|(at, progress)| (progress.done, progress.of) == (at, 16)),
-        "{heard:?}"
-    );
-    for stop in [0, 2, 5, 15] {
-        let mut some = |progress: Progress| {
-            if progress.done == stop { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-        };
-        let error = Arranger::watched(&short(), RuleSet::standard(), ArrangeOptions::default(), &mut some)
-            .unwrap_err();
-        assert!(error.is_stopped() && error.to_string() == format!("stopped after {stop} of 16"), "{error}");
-    }
-    let many = vec![short(); 300];
-    let all = arrange_many_watched(&many, RuleSet::standard(), as_written(), |_| ControlFlow::Continue(()));
-    assert!(all.iter().all(|one| one.as_ref().unwrap() == all[0].as_ref().unwrap()));
-    let none = arrange_many_watched(&many, RuleSet::standard(), as_written(), |_| ControlFlow::Break(()));
-    assert!(none.iter().any(|one| one.as_ref().is_err_and(Error::is_stopped)));
 }
 
 proptest::proptest! {

@@ -9,7 +9,7 @@ pub trait Joint: Fn(usize, usize, usize, usize) -> i32 {}
 impl<F: Fn(usize, usize, usize, usize) -> i32> Joint for F {}
 
 /// What the cheapest path to each pair of each layer costs, the pair included. Four bytes for each pair.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Costs {
     /// All layers, one behind the other, each counted from its cheapest pair.
     cells: Vec<i32>,
@@ -30,6 +30,26 @@ impl Costs {
     /// What the cheapest pair of a layer costs.
     pub(super) fn ground(&self, layer: usize) -> i64 {
         self.grounds.get(layer).copied().unwrap_or_default()
+    }
+
+    /// How many layers it holds.
+    pub fn layers(&self) -> usize {
+        self.starts.len()
+    }
+
+    /// The costs up to a layer, in which no path may take this pair; what is behind has to be found again.
+    pub fn without(&self, layer: usize, pair: usize) -> Self {
+        let start = self.starts.get(layer).copied().unwrap_or(self.cells.len());
+        let mut costs = Self {
+            cells: self.cells.get(..start).unwrap_or_default().to_vec(),
+            starts: self.starts.iter().copied().take(layer).collect(),
+            grounds: self.grounds.iter().copied().take(layer).collect(),
+        };
+        if layer < self.layers() {
+            let own = self.of(layer).iter().copied().enumerate();
+            costs.push(own.map(|(at, cost)| if at == pair { NEVER } else { cost }), self.ground(layer));
+        }
+        costs
     }
 
     /// Takes the costs of one more layer in.

@@ -17,6 +17,23 @@ use super::step::DEAREST;
 /// The most partial paths that are looked at, besides those on a path through all layers.
 const MOST_LOOKED_AT: usize = 4_000_000;
 
+/// After so many partial paths it is asked again whether to go on.
+const ASKED_AFTER: usize = 1_000;
+
+/// Whoever is asked now and then, with a number that says how far it is, whether to go on.
+pub trait GoOn: FnMut(usize) -> bool {}
+
+impl<F: FnMut(usize) -> bool> GoOn for F {}
+
+/// Why there is no answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Halt {
+    /// It would take too many steps.
+    TooLong,
+    /// Whoever was asked said so.
+    Stopped,
+}
+
 /// What the rest of a partial path costs at least.
 pub(super) trait Bounds {
     /// What must still be met.
@@ -69,13 +86,15 @@ struct Link {
     behind_cost: i64,
 }
 
-/// The cheapest paths in order, at most so many; `None` where too many partial paths had to be looked at.
+/// The cheapest paths in order, at most so many. Asks with the number of paths found whether to go on: for each path, and again
+/// after some partial paths.
 pub(super) fn first_paths<B: Bounds>(
     layers: &[Layer],
     joint: &impl Joint,
     bounds: &B,
     count: usize,
-) -> Option<Vec<Path>> {
+    go_on: &mut impl GoOn,
+) -> Result<Vec<Path>, Halt> {
     let mut goes_on = vec![false; layers.len()];
     for coming in layers.iter().flat_map(|layer| &layer.from) {
         if let Some(cell) = goes_on.get_mut(coming.layer) {
@@ -92,7 +111,7 @@ pub(super) fn first_paths<B: Bounds>(
         lists: HashMap::new(),
         queue: Queue::default(),
     };
-    search.run(count)
+    search.run(count, go_on)
 }
 
 struct Search<'a, B: Bounds, J> {
@@ -107,13 +126,15 @@ struct Search<'a, B: Bounds, J> {
 }
 
 impl<B: Bounds, J: Joint> Search<'_, B, J> {
-    fn run(&mut self, count: usize) -> Option<Vec<Path>> {
+    fn run(&mut self, count: usize, go_on: &mut impl GoOn) -> Result<Vec<Path>, Halt> {
         let mut found = Vec::new();
         if count == 0 {
-            return Some(found);
+            return Ok(found);
         }
-        self.take(None, 0);
         let mut looked_at = 0usize;
+        let mut ask = |found: usize| if go_on(found) { Ok(()) } else { Err(Halt::Stopped) };
+        ask(0)?;
+        self.take(None, 0);
         while let Some((value, link)) = self.queue.pop(&self.links) {
             let (mut value, mut at) = (value, link);
             self.next_best(at);
@@ -121,17 +142,17 @@ impl<B: Bounds, J: Joint> Search<'_, B, J> {
             loop {
                 looked_at += 1;
                 if looked_at > MOST_LOOKED_AT.saturating_add(self.layers.len()) {
-                    return None;
+                    return Err(Halt::TooLong);
                 }
-                let is_start = {
-                    let (link, _) = self.links.get(at)?;
-                    self.layers.get(link.layer).is_none_or(|layer| layer.from.is_empty())
-                };
-                if is_start {
+                if looked_at.is_multiple_of(ASKED_AFTER) {
+                    ask(found.len())?;
+                }
+                if self.is_start(at) {
                     found.push(self.path(at, value));
                     if found.len() == count {
-                        return Some(found);
+                        return Ok(found);
                     }
+                    ask(found.len())?;
                     break;
                 }
                 let Some((next_value, next)) = self.grown(Some(at), 0) else { break };
@@ -143,7 +164,13 @@ impl<B: Bounds, J: Joint> Search<'_, B, J> {
                 (value, at) = (next_value, next);
             }
         }
-        Some(found)
+        Ok(found)
+    }
+
+    /// Whether a partial path is a whole one.
+    fn is_start(&self, at: usize) -> bool {
+        let layer = self.links.get(at).and_then(|(link, _)| self.layers.get(link.layer));
+        layer.is_none_or(|layer| layer.from.is_empty())
     }
 
     /// Takes in the partial path that has the next best pair in place of this one.

@@ -9,6 +9,7 @@ mod step;
 
 pub use costs::Costs;
 pub use dense::best_dense;
+pub use first::{GoOn, Halt};
 pub use layer::{Coming, Layer, Ways};
 pub use solved::{Path, Solved};
 pub use step::Scratch;

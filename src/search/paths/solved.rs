@@ -1,9 +1,10 @@
 //! The cheapest paths through layers: one, several, several that differ.
 
+use std::borrow::Cow;
 use std::collections::HashSet;
 
 use super::costs::{Costs, Joint, lifted, ways_to, with_base};
-use super::first::{Bounds, first_paths};
+use super::first::{Bounds, GoOn, Halt, first_paths};
 use super::layer::Layer;
 use super::step::{NEVER, Scratch};
 
@@ -21,13 +22,8 @@ pub struct Path {
 pub struct Solved<'a, J> {
     layers: &'a [Layer],
     joint: J,
-    costs: Costs,
+    costs: Cow<'a, Costs>,
 }
-
-/// Whoever is asked once a layer whether to go on.
-pub trait GoOn: FnMut(usize) -> bool {}
-
-impl<F: FnMut(usize) -> bool> GoOn for F {}
 
 impl<'a, J: Joint> Solved<'a, J> {
     /// Finds the costs.
@@ -38,19 +34,28 @@ impl<'a, J: Joint> Solved<'a, J> {
     /// those of the one before. Where the way to a layer is `joint`, pairs of pairs are looked at, `L'·R'·L·R` at the most.
     pub fn new(layers: &'a [Layer], joint: J) -> Self {
         let never_stopped = Self::while_asked(layers, joint, |_| true);
-        never_stopped.unwrap_or_else(|joint| Self { layers: &[], joint, costs: Costs::default() })
+        never_stopped.unwrap_or_else(|joint| Self { layers: &[], joint, costs: Cow::default() })
     }
 
     /// The same, asking before each layer whether to go on; the other value of `joint` back where not.
-    pub fn while_asked(layers: &'a [Layer], joint: J, mut go_on: impl GoOn) -> Result<Self, J> {
-        let mut costs = Costs::default();
+    pub fn while_asked(layers: &'a [Layer], joint: J, go_on: impl GoOn) -> Result<Self, J> {
+        Self::resume(layers, joint, Cow::default(), go_on)
+    }
+
+    /// The same where the costs of the first layers, or of all, are known.
+    pub fn resume(
+        layers: &'a [Layer],
+        joint: J,
+        mut costs: Cow<'a, Costs>,
+        mut go_on: impl GoOn,
+    ) -> Result<Self, J> {
         let (mut scratch, mut ways, mut more) = (Scratch::default(), Vec::new(), Vec::new());
-        for (at, layer) in layers.iter().enumerate() {
+        for (at, layer) in layers.iter().enumerate().skip(costs.layers()) {
             if !go_on(at) {
                 return Err(joint);
             }
             let ground = ways_to(at, layers, &costs, &joint, &mut scratch, [&mut ways, &mut more]);
-            costs.push(with_base(layer, &ways), ground);
+            costs.to_mut().push(with_base(layer, &ways), ground);
         }
         Ok(Self { layers, joint, costs })
     }
@@ -68,8 +73,13 @@ impl<'a, J: Joint> Solved<'a, J> {
     ///
     /// For each pair that a path goes through for the first time, a look at every pair before it.
     pub fn cheapest(&self, count: usize) -> Option<Vec<Path>> {
+        self.cheapest_while(count, |_| true).ok()
+    }
+
+    /// The same, asking with the number of paths found whether to go on: for each, and now and then in between.
+    pub fn cheapest_while(&self, count: usize, mut go_on: impl GoOn) -> Result<Vec<Path>, Halt> {
         let view = Plain { costs: &self.costs };
-        first_paths(self.layers, &self.joint, &view, count)
+        first_paths(self.layers, &self.joint, &view, count, &mut go_on)
     }
 
     /// The cheapest paths in order, of which each differs from all before it in at least `least` layers. A layer
@@ -88,22 +98,43 @@ impl<'a, J: Joint> Solved<'a, J> {
         least: usize,
         class: impl Fn(usize, usize) -> u32,
     ) -> Option<Vec<Path>> {
+        self.varied_while(count, least, class, |_, _| true).ok()
+    }
+
+    /// The same, asking whether to go on: before each layer on the way past a path found, with the number of paths that it has gone
+    /// past before and the layer; and now and then in between.
+    pub fn varied_while(
+        &self,
+        count: usize,
+        least: usize,
+        class: impl Fn(usize, usize) -> u32,
+        mut go_on: impl FnMut(usize, usize) -> bool,
+    ) -> Result<Vec<Path>, Halt> {
         let mut found: Vec<Path> = Vec::new();
         let mut apart: Vec<Apart> = Vec::new();
         while found.len() < count {
+            let past = apart.len();
             let view = Constrained { plain: &self.costs, apart: &apart, least, class: &class };
-            let Some(path) = first_paths(self.layers, &self.joint, &view, 1)?.pop() else { break };
+            let paths = first_paths(self.layers, &self.joint, &view, 1, &mut |_| go_on(past, 0));
+            let Some(path) = paths?.pop() else { break };
             if found.len() + 1 < count {
-                apart.push(Apart::new(self.layers, &self.joint, &self.costs, &path, least, &class));
+                let mut go_on = |layer| go_on(past, layer);
+                let Self { layers, joint, costs } = self;
+                apart.push(Apart::new(layers, joint, costs, &path, least, &class, &mut go_on)?);
             }
             found.push(path);
         }
-        Some(found)
+        Ok(found)
     }
 
     /// What the cheapest path to each pair costs.
     pub fn costs(&self) -> &Costs {
         &self.costs
+    }
+
+    /// The same, to be kept.
+    pub fn into_costs(self) -> Costs {
+        self.costs.into_owned()
     }
 }
 
@@ -119,7 +150,7 @@ impl Bounds for Plain<'_> {
 
     fn before(&self, (): &(), _: usize, _: usize) {}
 
-    fn costs(&self, (): &(), layer: usize) -> (std::borrow::Cow<'_, [i32]>, i64) {
+    fn costs(&self, (): &(), layer: usize) -> (Cow<'_, [i32]>, i64) {
         (self.costs.of(layer).into(), self.costs.ground(layer))
     }
 }
@@ -140,7 +171,8 @@ impl Apart {
         path: &Path,
         least: usize,
         class: &impl Fn(usize, usize) -> u32,
-    ) -> Self {
+        go_on: &mut impl GoOn,
+    ) -> Result<Self, Halt> {
         let nodes = path.nodes.iter().filter_map(|(layer, left, right)| {
             Some(class(*layer, left * layers.get(*layer)?.rights + right))
         });
@@ -150,6 +182,9 @@ impl Apart {
         let mut ways: Vec<Vec<i32>> = vec![Vec::new(); least + 1];
         let mut grounds = vec![0i64; least + 1];
         for (at, layer) in layers.iter().enumerate() {
+            if !go_on(at) {
+                return Err(Halt::Stopped);
+            }
             for (needed, (ways, ground)) in ways.iter_mut().zip(&mut grounds).enumerate() {
                 let known = match needed.checked_sub(1) {
                     None => plain,
@@ -180,7 +215,7 @@ impl Apart {
                 known.push(chosen, ground);
             }
         }
-        Self { costs, classes }
+        Ok(Self { costs, classes })
     }
 }
 
@@ -209,7 +244,7 @@ impl<C: Fn(usize, usize) -> u32> Bounds for Constrained<'_, C> {
         needs.iter().zip(self.apart).map(left).collect()
     }
 
-    fn costs(&self, needs: &Vec<u16>, layer: usize) -> (std::borrow::Cow<'_, [i32]>, i64) {
+    fn costs(&self, needs: &Vec<u16>, layer: usize) -> (Cow<'_, [i32]>, i64) {
         let ground = self.plain.ground(layer);
         let mut all: Vec<i32> = self.plain.of(layer).to_vec();
         for (need, apart) in needs.iter().zip(self.apart) {

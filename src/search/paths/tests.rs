@@ -1,7 +1,10 @@
 //! The search against every path there is.
 
+use std::borrow::Cow;
+
 use proptest::prelude::*;
 
+use super::costs::Joint;
 use super::*;
 
 /// Layers with the one or two before them as comings, in the sizes given.
@@ -155,6 +158,112 @@ proptest! {
             prop_assert_eq!(&found, &expected);
         }
     }
+}
+
+/// What the cheapest path to each pair costs, from the start on.
+fn known_costs<J: Joint>(solved: &Solved<'_, J>, layers: &[Layer]) -> Vec<Vec<Option<i64>>> {
+    let costs = solved.costs();
+    let of_layer = |at: usize| {
+        let cost = |cost: &i32| (*cost <= DEAREST).then_some(costs.ground(at) + i64::from(*cost));
+        costs.of(at).iter().map(cost).collect()
+    };
+    (0..layers.len()).map(of_layer).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(500))]
+
+    /// From the costs of the first layers on, or without a pair: what is found from the start where that pair cannot be played.
+    #[test]
+    fn prop_resumed(plan in plans(4, 3, 1)) {
+        let layers = &plan.layers;
+        let whole = Solved::new(layers, both);
+        let resumed = |costs| Solved::resume(layers, both, Cow::Owned(costs), |_| true).ok().unwrap();
+        for (at, layer) in layers.iter().enumerate() {
+            for pair in 0..=layer.pairs() {
+                let mut fewer = layers.clone();
+                // The last is no pair at all.
+                if let Some(cost) = fewer[at].base.get_mut(pair) {
+                    *cost = Layer::NEVER;
+                }
+                let fresh = Solved::new(&fewer, both);
+                let resumed = resumed(whole.costs().without(at, pair));
+                prop_assert_eq!(resumed.best(), fresh.best());
+                prop_assert_eq!(known_costs(&resumed, &fewer), known_costs(&fresh, &fewer));
+                prop_assert_eq!(resumed.cheapest(5), fresh.cheapest(5));
+            }
+        }
+        let all = resumed(whole.costs().without(layers.len(), 0));
+        prop_assert_eq!(all.costs(), whole.costs());
+        let known = Cow::Borrowed(whole.costs());
+        let none_left = Solved::resume(layers, both, known, |_| false).ok().unwrap();
+        prop_assert_eq!(none_left.best(), whole.best());
+    }
+
+    /// Whoever is asked hears how it goes on, in order, changes nothing by saying yes, and is obeyed at once when saying no.
+    #[test]
+    fn prop_asked(plan in plans(4, 2, 1), least in 1usize..4) {
+        let layers = plan.layers.len();
+        let solved = Solved::new(&plan.layers, both);
+        let class = |layer: usize, pair: usize| (layer as u32 * 65_536) + pair as u32;
+        let mut heard = Vec::new();
+        let asked = solved.cheapest_while(5, |found| { heard.push(found); true });
+        prop_assert_eq!(asked.ok(), solved.cheapest(5));
+        prop_assert!(heard.first() == Some(&0) && heard.is_sorted() && heard.iter().all(|found| *found < 5));
+        for stop in 0..heard.len() {
+            let mut asked = 0;
+            let stopped = solved.cheapest_while(5, |_| { asked += 1; asked <= stop });
+            prop_assert_eq!((stopped, asked), (Err(Halt::Stopped), stop + 1));
+        }
+        let mut heard = Vec::new();
+        let asked = solved.varied_while(3, least, class, |past, layer| { heard.push((past, layer)); true });
+        prop_assert_eq!(asked.ok(), solved.varied(3, least, class));
+        prop_assert!(heard.first() == Some(&(0, 0)) && heard.is_sorted());
+        prop_assert!(heard.iter().all(|(past, layer)| *past < 3 && *layer < layers));
+        for stop in 0..heard.len() {
+            let mut asked = 0;
+            let stopped = solved.varied_while(3, least, class, |_, _| { asked += 1; asked <= stop });
+            prop_assert_eq!((stopped, asked), (Err(Halt::Stopped), stop + 1));
+        }
+    }
+}
+
+/// A search among many equals asks again and again while it finds nothing.
+#[test]
+fn ok_a_long_search_asks() {
+    let layer = |at: usize| Layer {
+        lefts: 2,
+        rights: 2,
+        base: vec![0; 4],
+        from: at
+            .checked_sub(1)
+            .map(|layer| Coming {
+                layer,
+                left: Ways::new(2, &[0; 4]),
+                right: Ways::new(2, &[0; 4]),
+                joint: false,
+            })
+            .into_iter()
+            .collect(),
+    };
+    let layers: Vec<Layer> = (0..8).map(layer).collect();
+    let solved = Solved::new(&layers, |_, _, _, _| 0);
+    let class = |layer: usize, pair: usize| (layer * 4 + pair) as u32;
+    // At six places of eight: no more than 4 · 4 paths, and only after a look at very many.
+    let mut heard = Vec::new();
+    let found = solved.varied_while(20, 7, class, |past, layer| {
+        heard.push((past, layer));
+        true
+    });
+    let within_search = heard.windows(2).filter(|two| two[0] == two[1] && two[0].1 == 0).count();
+    assert!(found.is_ok() && within_search >= 3, "{within_search}");
+    let mut last = (0, 0);
+    let stopped = solved.varied_while(20, 7, class, |past, layer| {
+        let again = last == (past, layer) && past > 2;
+        last = (past, layer);
+        !again
+    });
+    assert_eq!(stopped, Err(Halt::Stopped));
 }
 
 /// However dear the chords are, and however many, there is a way.
