@@ -271,5 +271,12 @@ impl<'r> Judge<'r> {
 
 /// The MIDI numbers of a hand.
 pub(crate) fn keys(pitches: &[Pitch]) -> SmallVec<[u8; 5]> {
-    pitches.iter().map(|p| p.midi()).collect()
+    let mut keys = [0; 5];
+    if pitches.len() > keys.len() {
+        return pitches.iter().map(|p| p.midi()).collect();
+    }
+    for (key, pitch) in keys.iter_mut().zip(pitches) {
+        *key = pitch.midi();
+    }
+    SmallVec::from_buf_and_len(keys, pitches.len())
 }

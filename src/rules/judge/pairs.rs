@@ -10,27 +10,17 @@ use super::sink::{Both, Source, Sum};
 use super::{Judge, Score, Sink, Sound};
 use crate::rules::kind::{Division, PairTest, Test};
 
-/// Scores of pairs of hands.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct PairScores {
-    rights: usize,
-    both: Vec<Both>,
-    clash: Vec<bool>,
+/// The scores of a left hand with each right hand.
+pub(crate) struct PairScores<'s> {
+    both: &'s [Both],
+    clash: &'s [bool],
 }
 
-impl PairScores {
-    /// The scores of a left hand, by its place, with each right hand.
+impl PairScores<'_> {
+    /// One after the other.
     #[inline]
-    pub(crate) fn of_left(&self, left: usize) -> impl Iterator<Item = Score> {
-        let cells = left * self.rights..(left + 1) * self.rights;
-        let both = self.both.get(cells.clone()).unwrap_or_default();
-        both.iter().zip(self.clash.get(cells).unwrap_or_default()).map(|(both, clash)| both.score(*clash))
-    }
-
-    /// The score of a left and a right hand, by their places.
-    #[cfg(test)]
-    fn get(&self, left: usize, right: usize) -> Score {
-        self.of_left(left).nth(right).unwrap_or_default()
+    pub(crate) fn iter(&self) -> impl Iterator<Item = Score> {
+        self.both.iter().zip(self.clash).map(|(both, clash)| both.score(*clash))
     }
 }
 
@@ -458,28 +448,20 @@ fn times(test: &Test, sound: &Sound) -> i32 {
 }
 
 impl Judge<'_> {
-    /// The scores of every left hand with every right hand, as [`Judge::score_keys`] gives them one by one. Hands are ascending;
-    /// where a left hand does not lie below a right one, the score means nothing.
+    /// Calls `each` for every left hand with its scores with every right hand, as [`Judge::score_keys`] gives them one by one.
+    /// Hands are ascending; where a left hand does not lie below a right one, the score means nothing.
     ///
     /// # Complexity
     ///
     /// For each pair some ten additions; for each hand, each left key and each left pitch class what its tests take. Tests that
     /// look at all voices together, those with conditions on hands and rules in code are asked for every pair.
-    pub(crate) fn score_pairs(&self, lefts: &[&[u8]], rights: &[&[u8]]) -> PairScores {
-        let cells = lefts.len() * rights.len();
-        let mut scores =
-            PairScores { rights: rights.len(), both: vec![Both::default(); cells], clash: vec![false; cells] };
-        let width = rights.len().max(1);
-        let rows = scores.both.chunks_exact_mut(width).zip(scores.clash.chunks_exact_mut(width)).zip(lefts);
-        if lefts.iter().chain(rights).any(|hand| hand.is_empty()) {
-            for ((both, clash), left) in rows {
-                for ((both, clash), right) in both.iter_mut().zip(clash).zip(rights) {
-                    let sum = self.sum_of(left, right);
-                    (*both, *clash) = (Both::of(&sum), sum.clash);
-                }
-            }
-            return scores;
-        }
+    pub(crate) fn score_pairs<'l>(
+        &self,
+        lefts: impl Iterator<Item = &'l [u8]>,
+        rights: &[&[u8]],
+        mut each: impl FnMut(&PairScores<'_>),
+    ) {
+        let mut row = (vec![Both::default(); rights.len()], vec![false; rights.len()]);
         let mut lows = Lows::new();
         let hands: Vec<OneHand<'_>> = rights.iter().map(|keys| OneHand::right(keys, &mut lows)).collect();
         let mut known = Rows::new(&hands, lows);
@@ -488,7 +470,19 @@ impl Judge<'_> {
         }
         let whole = std::mem::take(&mut known.whole);
         let is_rare = self.is_rare || !whole.is_empty();
-        for ((both, clash), left) in rows {
+        let one_is_empty = rights.iter().any(|hand| hand.is_empty());
+        for left in lefts {
+            let (both, clash) = &mut row;
+            if one_is_empty || left.is_empty() {
+                for ((both, clash), right) in both.iter_mut().zip(clash).zip(rights) {
+                    let sum = self.sum_of(left, right);
+                    (*both, *clash) = (Both::of(&sum), sum.clash);
+                }
+                each(&PairScores { both: &row.0, clash: &row.1 });
+                continue;
+            }
+            both.fill(Both::default());
+            clash.fill(false);
             known.of(left, both, clash);
             if is_rare {
                 for ((both, clash), right) in both.iter_mut().zip(clash).zip(rights) {
@@ -501,8 +495,8 @@ impl Judge<'_> {
                     *clash |= sum.clash;
                 }
             }
+            each(&PairScores { both: &row.0, clash: &row.1 });
         }
-        scores
     }
 }
 
@@ -540,13 +534,14 @@ mod tests {
             let sets = RuleSet::names().map(|name| RuleSet::named(name).unwrap()).chain([more()]);
             for rules in sets {
                 let judge = rules.judge_for(chord, &situation(at));
-                let (left_keys, right_keys): (Vec<&[u8]>, Vec<&[u8]>) =
-                    (lefts.iter().map(|keys| &keys[..]).collect(), rights.iter().map(|keys| &keys[..]).collect());
-                let scores = judge.score_pairs(&left_keys, &right_keys);
+                let right_keys: Vec<&[u8]> = rights.iter().map(|keys| &keys[..]).collect();
+                let mut scores: Vec<Vec<crate::rules::Score>> = Vec::new();
+                judge.score_pairs(lefts.iter().map(|keys| &keys[..]), &right_keys, |row| scores.push(row.iter().collect()));
+                prop_assert_eq!(scores.len(), lefts.len());
                 for (l, left) in lefts.iter().enumerate() {
                     for (r, right) in rights.iter().enumerate() {
                         if left.last().zip(right.first()).is_none_or(|(low, high)| low < high) {
-                            prop_assert_eq!(scores.get(l, r), judge.score_keys(left, right), "{} {:?} {:?}", rules.name(), left, right);
+                            prop_assert_eq!(scores[l][r], judge.score_keys(left, right), "{} {:?} {:?}", rules.name(), left, right);
                         }
                     }
                 }

@@ -100,7 +100,7 @@ impl Both {
     /// As a score.
     #[inline]
     pub(super) fn score(self, clash: bool) -> Score {
-        let points = |half: u32| i32::try_from(half).unwrap_or(i32::MAX);
+        let points = |half: u32| half.min(i32::MAX.unsigned_abs()) as i32;
         Score { clash, cost: points(self.0 as u32), colour: points((self.0 >> 32) as u32) }
     }
 

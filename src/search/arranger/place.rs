@@ -129,45 +129,44 @@ impl<'r> Place<'r> {
 
     /// Finds what pairs cost, and drops what no pair uses; `false` where no pair is admitted.
     fn fill(&mut self, strictness: Strictness, pins: &[Pin], rules: &RuleSet) -> bool {
-        fn keys(shapes: &[Shape]) -> Vec<&[u8]> {
-            shapes.iter().map(|shape| &shape.keys[..]).collect()
-        }
-        let lefts = keys(&self.lefts);
-        let scores = self.judge.score_pairs(&lefts, &keys(&self.rights));
-        let under = (strictness == Strictness::NoClashUnderMelody).then(|| {
+        let lefts = || self.lefts.iter().map(|left| &left.keys[..]);
+        // Whether a pair clashes under the melody.
+        let mut under: Vec<bool> = Vec::new();
+        if strictness == Strictness::NoClashUnderMelody {
             let inner: Vec<&[u8]> = self.rights.iter().map(Shape::inner).collect();
-            self.judge.score_pairs(&lefts, &inner)
-        });
-        let mut base = Vec::with_capacity(self.lefts.len() * self.rights.len());
+            self.judge.score_pairs(lefts(), &inner, |scores| {
+                under.extend(scores.iter().map(|score| score.clash));
+            });
+        }
+        let width = self.rights.len();
+        let rights: Vec<&[u8]> = self.rights.iter().map(|right| &right.keys[..]).collect();
         let lows: Vec<i16> =
-            self.rights.iter().map(|right| right.keys.first().map_or(i16::MAX, |key| i16::from(*key))).collect();
+            rights.iter().map(|right| right.first().map_or(i16::MAX, |key| i16::from(*key))).collect();
         let (forbids, enough) = (strictness == Strictness::NoClash, rules.colour_enough());
-        for (l, left) in self.lefts.iter().enumerate() {
+        let mut base: Vec<i32> = Vec::with_capacity(self.lefts.len() * width);
+        let mut left_hands = self.lefts.iter();
+        self.judge.score_pairs(lefts(), &rights, |scores| {
+            let Some(left) = left_hands.next() else { return };
             let top = left.keys.last().map_or(i16::MIN, |key| i16::from(*key));
             let start = base.len();
-            base.extend(scores.of_left(l).zip(&lows).map(|(score, low)| {
+            base.extend(scores.iter().zip(&lows).map(|(score, low)| {
                 let points = Self::points(score, enough);
                 if (score.clash & forbids) | (top >= *low) { Layer::NEVER } else { points }
             }));
-            let row = base.get_mut(start..).unwrap_or_default();
-            if let Some(under) = &under {
-                for (cost, score) in row.iter_mut().zip(under.of_left(l)) {
-                    *cost = if score.clash { Layer::NEVER } else { *cost };
-                }
-            }
             if !pins.is_empty() {
+                let row = base.get_mut(start..).unwrap_or_default();
                 for (cost, right) in row.iter_mut().zip(&self.rights) {
                     let allowed = pins.iter().all(|pin| pin.allows(self.chord, left, right));
                     *cost = if allowed { *cost } else { Layer::NEVER };
                 }
             }
+        });
+        for (cost, clash) in base.iter_mut().zip(&under) {
+            *cost = if *clash { Layer::NEVER } else { *cost };
         }
-        let any = base.iter().any(|cost| *cost != Layer::NEVER);
-        if any {
-            self.base = base;
-            self.drop_unused();
-        }
-        any
+        self.base = base;
+        self.drop_unused();
+        !self.base.is_empty()
     }
 
     /// What a score adds to an arrangement: up to `enough` points of colour, which is no gain where
@@ -196,18 +195,23 @@ impl<'r> Place<'r> {
         Voicing::new(self.lefts.get(left)?.hand, self.rights.get(right)?.hand).ok()
     }
 
-    /// Drops the shapes that no pair uses: they cannot be part of any path.
+    /// Drops the shapes that no pair uses: they cannot be part of any path. Drops no shape, but all pairs, where none can be played.
     fn drop_unused(&mut self) {
         let rights = self.rights.len().max(1);
-        let mut keep_left = vec![false; self.lefts.len()];
-        let mut keep_right = vec![false; rights];
-        for (row, keep) in self.base.chunks_exact(rights).zip(&mut keep_left) {
-            for (cost, keep_right) in row.iter().zip(&mut keep_right) {
-                *keep |= *cost != Layer::NEVER;
-                *keep_right |= *cost != Layer::NEVER;
+        let mut cheapest = vec![Layer::NEVER; rights];
+        let mut keep_left = Vec::with_capacity(self.lefts.len());
+        for row in self.base.chunks_exact(rights) {
+            keep_left.push(row.iter().any(|cost| *cost != Layer::NEVER));
+            for (cheapest, cost) in cheapest.iter_mut().zip(row) {
+                *cheapest = (*cheapest).min(*cost);
             }
         }
-        if keep_left.iter().chain(&keep_right).all(|keep| *keep) {
+        if !keep_left.contains(&true) {
+            self.base.clear();
+            return;
+        }
+        let keep_right: Vec<bool> = cheapest.iter().map(|cost| *cost != Layer::NEVER).collect();
+        if !keep_left.contains(&false) && !keep_right.contains(&false) {
             return;
         }
         fn kept<T>(items: &mut Vec<T>, keep: &[bool]) {
