@@ -6,8 +6,10 @@
 
 use smallvec::SmallVec;
 
+#[cfg(test)]
+use super::Score;
 use super::sink::{Both, Source, Sum};
-use super::{Judge, Score, Sink, Sound};
+use super::{Judge, Sink, Sound};
 use crate::rules::kind::{Division, PairTest, Test};
 
 /// The scores of a left hand with each right hand.
@@ -17,8 +19,14 @@ pub(crate) struct PairScores<'s> {
 }
 
 impl PairScores<'_> {
-    /// One after the other.
+    /// What each costs less its colour, up to `enough`; of a clash the cost alone. With whether it clashes.
     #[inline]
+    pub(crate) fn points(&self, enough: i32) -> impl Iterator<Item = (i32, bool)> {
+        self.both.iter().zip(self.clash).map(move |(both, clash)| (both.points(*clash, enough), *clash))
+    }
+
+    /// One after the other.
+    #[cfg(test)]
     pub(crate) fn iter(&self) -> impl Iterator<Item = Score> {
         self.both.iter().zip(self.clash).map(|(both, clash)| both.score(*clash))
     }
@@ -53,24 +61,26 @@ impl<'a> OneHand<'a> {
         if let Some((_, is_alone)) = lows.get_mut(low) {
             *is_alone |= keys.len() == 1;
         }
-        Self { low, ..Self::new(keys) }
+        Self { low, ..Self::new(keys, Sound::new(&[], keys)) }
     }
 
-    fn new(keys: &'a [u8]) -> Self {
+    /// A left hand.
+    fn left(keys: &'a [u8]) -> Self {
+        Self::new(keys, Sound::new(keys, &[]))
+    }
+
+    fn new(keys: &'a [u8], sound: Sound) -> Self {
         let (mut classes, mut bits, mut above) = (0u16, 0u128, [0u16; 12]);
-        for key in keys {
-            let bit = 1 << (key % 12);
-            let mut lower = classes;
-            while lower != 0 {
-                if let Some(above) = above.get_mut(lower.trailing_zeros() as usize) {
-                    *above |= bit;
-                }
-                lower &= lower - 1;
+        for key in keys.iter().rev() {
+            let class = key % 12;
+            // What stands for the lowest key of a class is written last.
+            if let Some(above) = above.get_mut(usize::from(class)) {
+                *above = classes;
             }
-            classes |= bit;
+            classes |= 1 << class;
             bits |= 1 << (key % 128);
         }
-        Self { keys, sound: Sound::new(&[], keys), bits, classes, above, low: 0 }
+        Self { keys, sound, bits, classes, above, low: 0 }
     }
 
     #[inline]
@@ -205,14 +215,17 @@ const RIGHT: usize = 0;
 /// What comes with each pitch class in the left hand: the rows from here.
 const CLASSES: usize = 1;
 
+/// Room for so many rows is made at once: those of pitch classes, then some for each of what left hands have in common.
+const USUAL_ROWS: usize = 100;
+
 /// All rows of one question.
 struct Rows<'t, 'h> {
     hands: &'h [OneHand<'h>],
     cells: Cells,
     /// The rows of what comes with each key in the left hand, where it has been asked for.
-    keys: [Option<usize>; 128],
+    keys: [Option<u16>; 128],
     /// The rows of what comes with each highest key of a left hand.
-    tops: [Option<usize>; 128],
+    tops: [Option<u16>; 128],
     /// What comes where the left hand has so much of these pitch classes.
     sets: Vec<OfSet<'t>>,
     /// The rows that have been found for pitch classes of a left hand.
@@ -221,6 +234,9 @@ struct Rows<'t, 'h> {
     left: Vec<(Source, &'t Test)>,
     across: Vec<(Source, &'t Test)>,
     joins: Vec<(Source, &'t Test)>,
+    gaps: Vec<(Source, &'t Test)>,
+    /// What comes with each distance between the hands, where it has been asked for.
+    of_gaps: [Option<Sum>; 128],
     whole: Vec<(Source, &'t Test)>,
     lows: Lows,
     /// All keys of the right hands, one bit each.
@@ -230,7 +246,12 @@ struct Rows<'t, 'h> {
 impl<'t, 'h> Rows<'t, 'h> {
     fn new(hands: &'h [OneHand<'h>], lows: Lows) -> Self {
         let width = hands.len();
-        let mut cells = Cells { width, both: Vec::new(), clash: Vec::new(), fires: Vec::new() };
+        let mut cells = Cells {
+            width,
+            both: Vec::with_capacity(USUAL_ROWS * width),
+            clash: Vec::with_capacity(USUAL_ROWS * width),
+            fires: Vec::with_capacity(USUAL_ROWS),
+        };
         (0..CLASSES + 12).for_each(|_| _ = cells.add_row());
         let all_keys = hands.iter().fold(0, |all, hand| all | hand.bits);
         Self {
@@ -244,6 +265,8 @@ impl<'t, 'h> Rows<'t, 'h> {
             left: Vec::new(),
             across: Vec::new(),
             joins: Vec::new(),
+            gaps: Vec::new(),
+            of_gaps: [None; 128],
             whole: Vec::new(),
             lows,
             all_keys,
@@ -266,7 +289,7 @@ impl<'t, 'h> Rows<'t, 'h> {
                 }
                 self.across.push((source, test));
             }
-            Division::Neighbours => {
+            Division::Neighbours { .. } => {
                 self.left.push((source, test));
                 let alone = |(low, _): &(u8, bool)| times(test, &Sound::new(&[], &[*low]));
                 let of_lows: SmallVec<[i32; 24]> = self.lows.iter().map(alone).collect();
@@ -274,7 +297,7 @@ impl<'t, 'h> Rows<'t, 'h> {
                 self.cells.fire(RIGHT, &source, hands, |hand| times(test, &hand.sound) - low(hand));
                 self.joins.push((source, test));
             }
-            Division::Gap => self.joins.push((source, test)),
+            Division::Gap => self.gaps.push((source, test)),
             Division::Top => {
                 let of_two =
                     |hand: &OneHand<'_>| if hand.keys.len() > 1 { times(test, &hand.sound) } else { 0 };
@@ -344,42 +367,50 @@ impl<'t, 'h> Rows<'t, 'h> {
     fn of_key(&mut self, key: u8) -> Option<usize> {
         let known = self.keys.get_mut(usize::from(key))?;
         let (cells, hands, across, all_keys) = (&mut self.cells, self.hands, &self.across, self.all_keys);
-        Some(*known.get_or_insert_with(|| {
+        let row = known.get_or_insert_with(|| {
             let row = cells.add_row();
             for (source, test) in across {
                 if let Some(upper) = test.across(key).filter(|upper| all_keys >> upper & 1 == 1) {
                     cells.fire(row, source, hands, |hand| (hand.bits >> upper) as i32 & 1);
                 }
             }
-            row
-        }))
+            row as u16
+        });
+        Some(usize::from(*row))
     }
 
     /// The row of what fires between the highest left key and the right hand's lowest.
     fn of_top(&mut self, top: u8) -> Option<usize> {
         let known = self.tops.get_mut(usize::from(top))?;
-        let (cells, hands, joins) = (&mut self.cells, self.hands, &self.joins);
-        let lows = &self.lows;
-        Some(*known.get_or_insert_with(|| {
+        let (cells, hands, lows) = (&mut self.cells, self.hands, &self.lows);
+        let (joins, gaps, of_gaps) = (&self.joins, &self.gaps, &mut self.of_gaps);
+        let row = known.get_or_insert_with(|| {
             let row = cells.add_row();
             let alone = Sound::new(&[top], &[]);
             let joins: SmallVec<[_; 8]> = joins
                 .iter()
-                .map(|(source, test)| {
-                    let division = test.division();
-                    let less = if matches!(division, Division::Neighbours) { times(test, &alone) } else { 0 };
-                    (source, test, less, matches!(division, Division::Top))
+                .filter_map(|(source, test)| match test.division() {
+                    Division::Neighbours { below } if top >= below => None,
+                    Division::Top => Some((source, test, 0, true)),
+                    _ => Some((source, test, times(test, &alone), false)),
                 })
                 .collect();
             // All that is found depends on the lowest right key, and on whether it is the only one.
             let of_lows = lows.iter().map(|(low, is_alone)| {
-                let sound = Sound::new(&[top], &[*low]);
-                let (mut of_more, mut of_one) = (Sum::default(), Sum::default());
-                for (source, test, less, is_top) in &joins {
-                    if *is_top && !is_alone {
-                        continue;
-                    }
-                    let found = times(test, &sound) - less;
+                let mut of_more = Sum::default();
+                if let Some(of_gap) = low.checked_sub(top).and_then(|gap| of_gaps.get_mut(usize::from(gap))) {
+                    let found = of_gap.get_or_insert_with(|| {
+                        let (sound, mut sum) = (Sound::new(&[top], &[*low]), Sum::default());
+                        for (source, test) in gaps {
+                            test.run(&sound, |times, _| sum.fire(source, times, 0));
+                        }
+                        sum
+                    });
+                    of_more.add(found, 1);
+                }
+                let mut of_one = of_more;
+                for (source, test, less, is_top) in joins.iter().filter(|(.., is_top)| !is_top || *is_alone) {
+                    let found = times(test, &Sound::new(&[top], &[*low])) - less;
                     if found > 0 {
                         of_one.fire(source, found, 0);
                         if !is_top {
@@ -395,13 +426,14 @@ impl<'t, 'h> Rows<'t, 'h> {
                 if hand.keys.len() == 1 { of_one } else { of_more }
             };
             cells.put(row, hands.iter().map(of_hand));
-            row
-        }))
+            row as u16
+        });
+        Some(usize::from(*row))
     }
 
     /// What fires for a left hand with each right hand, added to what is there.
     fn of(&mut self, left: &[u8], both: &mut [Both], clash: &mut [bool]) {
-        let own = OneHand::new(left);
+        let own = OneHand::left(left);
         let row = self.of_classes(own.classes);
         self.cells.add_to(row, both, clash);
         // Where a pair sounds in the left hand alone, it fires once, whatever the right hand plays.
@@ -420,9 +452,8 @@ impl<'t, 'h> Rows<'t, 'h> {
                 both.take_times(&weight, u32::from(alone) + again(true) + upper);
             }
         }
-        let sound = Sound::new(left, &[]);
         for (source, test) in &self.left {
-            test.run(&sound, |times, _| everywhere.fire(source, times, 0));
+            test.run(&own.sound, |times, _| everywhere.fire(source, times, 0));
         }
         let more = Both::of(&everywhere);
         both.iter_mut().for_each(|both| both.add(more));

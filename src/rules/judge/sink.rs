@@ -97,11 +97,25 @@ impl Both {
         both
     }
 
+    /// Cost and colour, at most [`i32::MAX`] each; without branches.
+    #[inline(always)]
+    fn halves(self) -> [i32; 2] {
+        // A number beyond has its highest bit set, which becomes all others.
+        [self.0 as u32, (self.0 >> 32) as u32].map(|half| (half as i32 | half as i32 >> 31) & i32::MAX)
+    }
+
+    /// The cost less the colour, up to `enough` ≥ 0; of a clash the cost alone.
+    #[inline(always)]
+    pub(super) fn points(self, clash: bool, enough: i32) -> i32 {
+        let [cost, colour] = self.halves();
+        cost - (colour.min(enough) & (i32::from(clash) - 1))
+    }
+
     /// As a score.
-    #[inline]
+    #[cfg(test)]
     pub(super) fn score(self, clash: bool) -> Score {
-        let points = |half: u32| half.min(i32::MAX.unsigned_abs()) as i32;
-        Score { clash, cost: points(self.0 as u32), colour: points((self.0 >> 32) as u32) }
+        let [cost, colour] = self.halves();
+        Score { clash, cost, colour }
     }
 
     /// Adds so many times the points.
@@ -145,6 +159,26 @@ impl Sink for Explain {
                 earlier.classes |= classes;
             }
             None => self.fired.push(Fired { source: *source, times, classes }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Where halves end, as the score says it.
+    #[test]
+    fn ok_points_at_the_ends() {
+        let ends = [0, 1, 17, i64::from(i32::MAX), i64::from(i32::MAX) + 1, i64::from(u32::MAX)];
+        for (cost, colour) in itertools::iproduct!(ends, ends) {
+            for (clash, enough) in itertools::iproduct!([false, true], [0, 5, i32::MAX]) {
+                let sum = Sum { clash, cost, colour };
+                let Score { cost, colour, .. } = sum.score();
+                let expected = cost - if clash { 0 } else { colour.min(enough) };
+                assert_eq!(Both::of(&sum).points(clash, enough), expected);
+                assert_eq!(Both::of(&sum).score(clash), sum.score());
+            }
         }
     }
 }

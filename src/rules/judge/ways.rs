@@ -42,16 +42,14 @@ struct Group {
 }
 
 impl Group {
-    fn new(size: usize, to: &[&[u8]]) -> Self {
-        let places: Vec<usize> =
-            to.iter().enumerate().filter(|(_, keys)| keys.len() == size).map(|(place, _)| place).collect();
+    fn new(size: usize, places: Vec<usize>, to: &[&[u8]]) -> Self {
         let lanes = places.len().next_multiple_of(LANES);
-        let mut columns = Vec::with_capacity(size * lanes);
-        for voice in 0..size {
-            let key =
-                |place: &usize| to.get(*place).and_then(|keys| keys.get(voice)).copied().map_or(0, i16::from);
-            columns.extend(places.iter().map(key));
-            columns.resize((voice + 1) * lanes, places.last().map_or(0, key));
+        let mut columns = vec![0; size * lanes];
+        for (lane, keys) in places.iter().filter_map(|place| to.get(*place)).enumerate() {
+            for (column, key) in columns.chunks_exact_mut(lanes.max(1)).zip(*keys) {
+                let rest = if lane + 1 == places.len() { lanes } else { lane + 1 };
+                column.iter_mut().take(rest).skip(lane).for_each(|cell| *cell = i16::from(*key));
+            }
         }
         Self { size, places, lanes, columns }
     }
@@ -90,8 +88,14 @@ impl<'k> Ways<'k> {
         }
         let all = || from.iter().chain(to).copied().flatten().copied();
         let span = all().max().unwrap_or_default() - all().min().unwrap_or_default();
-        let groups = (0..=FINGERS).map(|size| Group::new(size, to)).filter(|group| group.lanes > 0);
-        let groups: Vec<Group> = groups.collect();
+        let mut places: [Vec<usize>; FINGERS + 1] = Default::default();
+        for (place, keys) in to.iter().enumerate() {
+            if let Some(of_size) = places.get_mut(keys.len()) {
+                of_size.push(place);
+            }
+        }
+        let groups = places.into_iter().enumerate().filter(|(_, places)| !places.is_empty());
+        let groups: Vec<Group> = groups.map(|(size, places)| Group::new(size, places, to)).collect();
         let (mut order, mut first) = (vec![0; to.len()], 0);
         for group in &groups {
             for (place, at) in group.places.iter().zip(first..) {

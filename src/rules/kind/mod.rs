@@ -202,8 +202,9 @@ pub(super) enum Division {
     /// in each hand alone.
     Across { within: bool },
     /// What it finds in the left hand's highest key with the right hand's lowest, less what it finds in that left key alone; and
-    /// what it finds in each hand alone, but for what the right hand's lowest key alone gives.
-    Neighbours,
+    /// what it finds in each hand alone, but for what the right hand's lowest key alone gives. The former is nothing
+    /// for a left key from `below` on.
+    Neighbours { below: u8 },
     /// What it finds in the left hand's highest key and the right hand's lowest.
     Gap,
     /// What it finds in the two highest keys.
@@ -234,7 +235,7 @@ impl Test {
             Self::Doubling(test) => test.division(),
             Self::Spacing(test) => test.division(),
             Self::Outside(test) => test.division(),
-            Self::Low(_) => Division::Neighbours,
+            Self::Low(test) => Division::Neighbours { below: test.highest() },
             Self::Reach(_) | Self::Fingers(_) | Self::Melody(_) => Division::Each,
             Self::Structure(_) => Division::Right,
             Self::Roughness(_) => Division::Whole,

@@ -190,6 +190,11 @@ impl Low {
         self.highest > 0
     }
 
+    /// No key from here on lies too low under another.
+    pub(super) fn highest(&self) -> u8 {
+        self.highest
+    }
+
     fn under(&self, low: u8, high: u8) -> i32 {
         let limit = self.lowest.get(usize::from(high.saturating_sub(low))).copied().unwrap_or_default();
         i32::from(limit.saturating_sub(low))

@@ -30,11 +30,12 @@ pub(super) struct Lattice<'r> {
     pub(super) without: Vec<usize>,
 }
 
+/// What hands draw from over each chord, in whatever octave.
+pub(super) type Materials = HashMap<Chord, Material>;
+
 /// What is found once for all that ask again.
-#[derive(Default)]
-struct Known {
-    /// What hands draw from over each chord.
-    materials: HashMap<Chord, Material>,
+struct Known<'m> {
+    materials: &'m mut Materials,
     /// The place of each setting; `None` where it has no candidates.
     places: HashMap<Setting, Option<usize>>,
     ways: HashMap<(usize, usize), (Ways, Ways, bool)>,
@@ -84,13 +85,18 @@ pub(in crate::search) struct Question<'q, 'r> {
 
 impl<'r> Lattice<'r> {
     /// The candidates of every chord, with the melody so many semitones higher.
-    pub(super) fn new(question: &Question<'_, 'r>, shift: i8, watch: Watch<'_>) -> Result<Self> {
+    pub(super) fn new(
+        question: &Question<'_, 'r>,
+        materials: &mut Materials,
+        shift: i8,
+        watch: Watch<'_>,
+    ) -> Result<Self> {
         let Question { progression, options, pins, .. } = question;
         let limits = &options.limits;
         let functions = progression.functions();
         let mut lattice =
             Self { shift, places: Vec::new(), parts: Vec::new(), layers: Vec::new(), without: Vec::new() };
-        let mut known = Known::default();
+        let mut known = Known { materials, places: HashMap::new(), ways: HashMap::new() };
         let mut all_pairs = 0;
         // Where the chords before end.
         let mut ends: Vec<usize> = Vec::new();
@@ -141,7 +147,7 @@ impl<'r> Lattice<'r> {
     /// The place of a setting, found before or new; `None` where it has no candidates.
     fn place(
         &mut self,
-        known: &mut Known,
+        known: &mut Known<'_>,
         setting: &Setting,
         slot: usize,
         pins: &[Pin],
@@ -184,12 +190,7 @@ impl<'r> Lattice<'r> {
         Ok(found)
     }
 
-    fn layer(
-        &self,
-        part: &Part,
-        before: &[usize],
-        known: &mut Known,
-    ) -> Layer {
+    fn layer(&self, part: &Part, before: &[usize], known: &mut Known<'_>) -> Layer {
         let Some(place) = self.places.get(part.place) else { return Layer::default() };
         let weighed =
             |points: &i32| if *points == Layer::NEVER { Layer::NEVER } else { part.weighed(*points) };
@@ -202,12 +203,7 @@ impl<'r> Lattice<'r> {
                 known.ways.entry((from, part.place)).or_insert_with(|| ways_between(before, place)).clone();
             Some(Coming { layer: *layer, left, right, joint })
         });
-        Layer {
-            lefts: place.lefts.len(),
-            rights: place.rights.len(),
-            base,
-            from: comings.collect(),
-        }
+        Layer { lefts: place.lefts.len(), rights: place.rights.len(), base, from: comings.collect() }
     }
 
     /// The place of a layer.

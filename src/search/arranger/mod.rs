@@ -15,8 +15,8 @@ use self::answer::answer;
 pub(super) use self::answer::arranged;
 use self::classes::{structure_classes, voicing_classes};
 pub(super) use self::lack::{NO_VOICING, lack};
-use self::lattice::Lattice;
 pub(super) use self::lattice::{DEAREST_WAY, Half, Part, Question, ways_between};
+use self::lattice::{Lattice, Materials};
 pub use self::pin::{Pin, Pinned};
 pub(super) use self::place::{Place, Setting};
 use super::arrangement::Arrangement;
@@ -111,9 +111,11 @@ impl<'r> Arranger<'r> {
         let mut refused: Option<Error> = None;
         let (shifts, chords) = (options.octave.shifts(), progression.slots.len());
         let mut told = Told::new(watch, 2 * shifts.len() * chords);
+        let mut materials = Materials::new();
         for (index, shift) in shifts.iter().enumerate() {
             let told = told.part(2 * index * chords);
-            let lattice = match Lattice::new(&question, *shift, &mut |progress| told.tell(progress.done)) {
+            let mut tell = |progress: super::Progress| told.tell(progress.done);
+            let lattice = match Lattice::new(&question, &mut materials, *shift, &mut tell) {
                 Ok(lattice) => lattice,
                 // A pinned hand may fit one octave only.
                 Err(error) if error.is_no_answer() => {

@@ -135,24 +135,26 @@ impl<'r> Place<'r> {
         if strictness == Strictness::NoClashUnderMelody {
             let inner: Vec<&[u8]> = self.rights.iter().map(Shape::inner).collect();
             self.judge.score_pairs(lefts(), &inner, |scores| {
-                under.extend(scores.iter().map(|score| score.clash));
+                under.extend(scores.points(0).map(|(_, clash)| clash));
             });
         }
         let width = self.rights.len();
         let rights: Vec<&[u8]> = self.rights.iter().map(|right| &right.keys[..]).collect();
-        let lows: Vec<i16> =
-            rights.iter().map(|right| right.first().map_or(i16::MAX, |key| i16::from(*key))).collect();
+        let lows: Vec<i32> =
+            rights.iter().map(|right| right.first().map_or(i32::MAX, |key| i32::from(*key))).collect();
         let (forbids, enough) = (strictness == Strictness::NoClash, rules.colour_enough());
         let mut base: Vec<i32> = Vec::with_capacity(self.lefts.len() * width);
         let mut left_hands = self.lefts.iter();
         self.judge.score_pairs(lefts(), &rights, |scores| {
             let Some(left) = left_hands.next() else { return };
-            let top = left.keys.last().map_or(i16::MIN, |key| i16::from(*key));
+            let top = left.keys.last().map_or(i32::MIN, |key| i32::from(*key));
             let start = base.len();
-            base.extend(scores.iter().zip(&lows).map(|(score, low)| {
-                let points = Self::points(score, enough);
-                if (score.clash & forbids) | (top >= *low) { Layer::NEVER } else { points }
-            }));
+            base.extend(
+                scores.points(enough).map(|(cost, clash)| if clash & forbids { Layer::NEVER } else { cost }),
+            );
+            for (cost, low) in base.iter_mut().skip(start).zip(&lows) {
+                *cost = if *low <= top { Layer::NEVER } else { *cost };
+            }
             if !pins.is_empty() {
                 let row = base.get_mut(start..).unwrap_or_default();
                 for (cost, right) in row.iter_mut().zip(&self.rights) {
@@ -171,7 +173,6 @@ impl<'r> Place<'r> {
 
     /// What a score adds to an arrangement: up to `enough` points of colour, which is no gain where
     /// the melody fights the chord already.
-    #[inline(always)]
     pub(in crate::search) fn points(score: crate::rules::Score, enough: i32) -> i32 {
         let colour = if score.clash { 0 } else { score.colour.min(enough) };
         score.cost.saturating_sub(colour)

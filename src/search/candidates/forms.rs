@@ -5,7 +5,6 @@ use smallvec::SmallVec;
 
 use super::tones::Tones;
 use crate::chord::{Chord, Degree, Family, Third};
-use crate::pitch::Pitch;
 use crate::voicing::Hand;
 
 /// A left hand from the bottom up, by members of the chord.
@@ -113,21 +112,8 @@ pub(super) fn hands(chord: Chord, tones: &Tones) -> impl Iterator<Item = Hand> {
     let stacks = forms.flat_map(move |form| {
         form.members.iter().map(|member| degrees(*member, chord, tones)).multi_cartesian_product()
     });
-    stacks.filter_map(move |stack| stacked(chord, tones, &stack, LOWEST))
-}
-
-/// These degrees from the bottom up, each as low as it can be above the one before, the first from `lowest` on.
-fn stacked(chord: Chord, tones: &Tones, degrees: &[Degree], lowest: u8) -> Option<Hand> {
-    let root = chord.root().pitch_class();
-    let mut floor = lowest;
-    let mut pitches: SmallVec<[Pitch; 5]> = SmallVec::new();
-    for degree in degrees {
-        let class = degree.class_over(root);
-        let key = floor.checked_add((class.get() + 12 - floor % 12) % 12)?;
-        pitches.push(tones.pitch(key)?);
-        floor = key + 1;
-    }
-    Hand::new(pitches).ok().filter(|hand| hand.highest().is_some_and(|top| top.midi() <= HIGHEST))
+    let hands = stacks.filter_map(move |stack| tones.stacked(chord, &stack, LOWEST));
+    hands.filter(|hand| hand.highest().is_some_and(|top| top.midi() <= HIGHEST))
 }
 
 #[cfg(test)]

@@ -5,7 +5,6 @@ use itertools::Itertools;
 use super::{Shape, Tones, forms};
 use crate::chord::{Chord, Degree, Spelling};
 use crate::pitch::{Pitch, PitchClass};
-use crate::rules::keys;
 use crate::voicing::{Hand, Shell};
 
 /// The left hand's bottom notes lie between C2 and C4.
@@ -16,18 +15,19 @@ const LEFT_BOTTOM: std::ops::RangeInclusive<u8> = 36..=60;
 pub(super) fn all(chord: Chord, tones: &Tones, asks_for_bass: bool) -> Vec<Shape> {
     let mut hands: Vec<Hand> = Vec::new();
     if chord.bass().is_none() || !asks_for_bass {
-        let octaves =
-            |shell: Shell| LEFT_BOTTOM.step_by(12).filter_map(move |lowest| shell.hand_from(chord, lowest));
-        hands.extend(Shell::ALL.into_iter().flat_map(octaves));
+        for degrees in Shell::ALL.into_iter().filter_map(|shell| shell.degrees(chord)) {
+            hands.extend(LEFT_BOTTOM.step_by(12).filter_map(|lowest| tones.stacked(chord, &degrees, lowest)));
+        }
         hands.extend(forms::hands(chord, tones));
     }
     if let Some(bass) = chord.bass() {
         hands.extend(over_bass(chord, bass.pitch_class()));
     }
     // What is the same on the keys is one candidate, the first spelling of it.
-    hands.sort_by_cached_key(|hand| (keys(hand.pitches()), *hand));
-    hands.dedup_by_key(|hand| keys(hand.pitches()));
-    hands.into_iter().map(|hand| Shape::new(hand, false)).collect()
+    let mut shapes: Vec<Shape> = hands.into_iter().map(|hand| Shape::new(hand, false)).collect();
+    shapes.sort_unstable_by(|a, b| (&a.keys, &a.hand).cmp(&(&b.keys, &b.hand)));
+    shapes.dedup_by(|a, b| a.keys == b.keys);
+    shapes
 }
 
 /// The written bass with up to two of third, seventh, fifth and root above it.

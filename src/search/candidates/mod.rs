@@ -66,8 +66,9 @@ impl Material {
         let asked = judge.asks_for_bass();
         let [free, bound] = &self.lefts;
         let all = if asked { bound } else { free }.get_or_init(|| lefts::all(self.chord, &self.tones, asked));
-        let fits =
-            |shape: &&Shape| shape.keys.last().is_some_and(|top| *top < under) && judge.within_reach(&shape.keys);
+        let fits = |shape: &&Shape| {
+            shape.keys.last().is_some_and(|top| *top < under) && judge.within_reach(&shape.keys)
+        };
         all.iter().filter(fits).cloned().collect()
     }
 }

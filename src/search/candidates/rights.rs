@@ -52,7 +52,7 @@ impl Material {
             found.take(*triad);
         }
         for triad in &triads {
-            softened_from(&self.tones, triad).for_each(|hand| found.take(hand));
+            softened_from(&self.tones, triad, |hand| found.take(hand));
         }
         for hand in fourths_under(&self.tones, top) {
             found.take(hand);
@@ -132,19 +132,26 @@ impl Found<'_, '_> {
     }
 }
 
-/// A triad with one of its notes under the top moved by a step to something milder.
-fn softened_from<'t>(tones: &'t Tones, triad: &'t Hand) -> impl Iterator<Item = Hand> + use<'t> {
-    let under = triad.len().saturating_sub(1);
-    let sharp = triad.pitches().iter().take(under).enumerate();
-    let sharp = sharp.filter(|(_, note)| tones.sharpness(note.pitch_class()) > 0);
-    sharp.flat_map(move |(at, note)| {
-        STEPS.into_iter().filter_map(move |step| {
-            let mut moved: SmallVec<[Pitch; Hand::FINGERS]> = triad.pitches().into();
-            *moved.get_mut(at)? = tones.stepped(*note, step)?;
-            let rises = moved.iter().tuple_windows().all(|(low, high)| low.midi() < high.midi());
-            rises.then(|| Hand::from_sorted(&moved))
-        })
-    })
+/// A triad with one of its notes under the top moved by a step to something milder; calls `take` for each.
+fn softened_from(tones: &Tones, triad: &Hand, mut take: impl FnMut(Hand)) {
+    let mut moved: SmallVec<[Pitch; Hand::FINGERS]> = triad.pitches().into();
+    for (at, note) in triad.pitches().iter().enumerate().take(triad.len().saturating_sub(1)) {
+        if tones.sharpness_of(note.midi()) == 0 {
+            continue;
+        }
+        for step in STEPS {
+            let (Some(milder), Some(cell)) = (tones.stepped(*note, step), moved.get_mut(at)) else {
+                continue;
+            };
+            *cell = milder;
+            if moved.iter().tuple_windows().all(|(low, high)| low.midi() < high.midi()) {
+                take(Hand::from_sorted(&moved));
+            }
+        }
+        if let Some(cell) = moved.get_mut(at) {
+            *cell = *note;
+        }
+    }
 }
 
 /// The note over one and over two fourths below it, one of which may be augmented, of notes that the chord does not avoid (fourth

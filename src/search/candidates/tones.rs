@@ -1,7 +1,10 @@
 //! The twelve keys over a chord: what each means, what it is called, how sharp it is; and notes a step away that are milder.
 
+use smallvec::SmallVec;
+
 use crate::chord::{Chord, Degree, Spelling, Third};
 use crate::pitch::{NoteName, Pitch, PitchClass};
+use crate::voicing::Hand;
 
 /// How far a note may move to be softened, in semitones, in the order in which it is tried.
 pub(in crate::search) const STEPS: [i16; 4] = [-1, 1, -2, 2];
@@ -37,17 +40,34 @@ impl Tones {
         Pitch::from_midi(key, *self.names.get(usize::from(key % 12))?)
     }
 
+    /// These degrees from the bottom up, each as low as it can be above the one before, the first from `lowest` on.
+    pub(super) fn stacked(&self, chord: Chord, degrees: &[Degree], lowest: u8) -> Option<Hand> {
+        let root = chord.root().pitch_class();
+        let mut floor = lowest;
+        let mut pitches: SmallVec<[Pitch; Hand::FINGERS]> = SmallVec::new();
+        for degree in degrees {
+            let key = floor.checked_add((degree.class_over(root).get() + 12 - floor % 12) % 12)?;
+            pitches.push(self.pitch(key)?);
+            floor = key + 1;
+        }
+        Some(Hand::from_sorted(&pitches))
+    }
+
     /// How sharp a note is: 0 a tone of the chord, 1 a natural tension, 2 an altered one, [`AVOIDED`] a note that is avoided: the
     /// eleventh over a major third, a seventh that is not the chord's.
     pub(in crate::search) fn sharpness(&self, class: PitchClass) -> u32 {
         self.sharpness.get(usize::from(class.get())).copied().unwrap_or(AVOIDED)
     }
 
+    /// The same of a key.
+    pub(in crate::search) fn sharpness_of(&self, key: u8) -> u32 {
+        self.sharpness.get(usize::from(key % 12)).copied().unwrap_or(AVOIDED)
+    }
+
     /// The pitch a step away, where it is milder: a chord tone, or a natural tension instead of an altered one.
     pub(in crate::search) fn stepped(&self, from: Pitch, semitones: i16) -> Option<Pitch> {
         let key = u8::try_from(i16::from(from.midi()) + semitones).ok()?;
-        let (old, new) =
-            (self.sharpness(from.pitch_class()), self.sharpness(PitchClass::wrapping(i32::from(key))));
+        let (old, new) = (self.sharpness_of(from.midi()), self.sharpness_of(key));
         (new < old && new < 2).then(|| self.pitch(key)).flatten()
     }
 }

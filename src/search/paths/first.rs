@@ -245,7 +245,8 @@ impl<B: Bounds, J: Joint> Search<'_, B, J> {
             let (costs, ground) = self.bounds.costs(needs, coming.layer);
             for (l_before, row) in costs.chunks_exact(rights).enumerate() {
                 let left = coming.left.get(l_before, l);
-                let sum = |(cost, way): (&i32, &i32)| cost.saturating_add(*way);
+                // Neither is more than half of what fits.
+                let sum = |(cost, way): (&i32, &i32)| cost.wrapping_add(*way);
                 let least = row.iter().zip(&right_ways).map(sum).min().unwrap_or(i32::MAX);
                 if !best.wants(ground + i64::from(least) + i64::from(left)) {
                     continue;
