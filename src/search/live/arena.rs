@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use super::known::{Known, Sounded, Way};
-use crate::search::paths::{DEAREST, Layer, NEVER, Scratch, grow, joint_step, step};
+use crate::search::paths::{DEAREST, Layer, NEVER, Scratch, grow, joint_step, step, sum_of};
 
 /// A chord on the way, with the ways to it from the chord before. Those from what has sounded need not be kept.
 pub(super) type Leg<'r> = (Arc<Known<'r>>, Option<Arc<Way>>);
@@ -70,10 +70,11 @@ impl Arena {
             }
             take_in(out, layer);
         }
-        let (_, mut pair) = smallest(self.costs.get(legs.len() - 1)?.iter().copied())?;
+        let mut pair = smallest(self.costs.get(legs.len() - 1)?)?;
         for (at, legs) in legs.windows(2).enumerate().rev() {
             let [(before, _), (to, Some(way))] = legs else { continue };
-            pair = before_on_cheapest(self.costs.get(at)?, before, way, to, pair)?;
+            let [_, column] = &mut self.rows;
+            pair = before_on_cheapest(self.costs.get(at)?, before, way, to, pair, column)?;
         }
         Some(pair)
     }
@@ -105,49 +106,57 @@ impl Arena {
 
 /// Adds what the pairs themselves cost, and counts from the cheapest.
 fn take_in(costs: &mut [i32], layer: &Layer) {
-    let mut least = NEVER;
-    for (pair, cost) in costs.iter_mut().enumerate() {
-        *cost = match layer.cost_of(pair) {
-            Some(base) if *cost <= DEAREST => *cost + base,
-            _ => NEVER,
-        };
-        least = least.min(*cost);
+    for (cost, base) in costs.iter_mut().zip(&layer.base) {
+        *cost = sum_of(*base, *cost);
     }
+    for cost in costs.iter_mut().skip(layer.base.len()) {
+        *cost = NEVER;
+    }
+    let least = costs.iter().copied().min().unwrap_or(NEVER);
     if least <= DEAREST {
-        costs.iter_mut().filter(|cost| **cost <= DEAREST).for_each(|cost| *cost -= least);
+        for cost in costs {
+            *cost = if *cost <= DEAREST { *cost - least } else { NEVER };
+        }
     }
 }
 
 /// The first of the smallest that can be reached.
-fn smallest(costs: impl Iterator<Item = i32>) -> Option<(i32, usize)> {
-    costs.zip(0..).filter(|(cost, _)| *cost <= DEAREST).min()
+fn smallest(costs: &[i32]) -> Option<usize> {
+    let least = costs.iter().copied().min().filter(|least| *least <= DEAREST)?;
+    costs.iter().position(|cost| *cost == least)
 }
 
-/// The pair before on the cheapest path to this pair; among equals the first.
+/// The pair before on the cheapest path to this pair; among equals the first. `column` is for its own use.
 fn before_on_cheapest(
     costs: &[i32],
     before: &Known<'_>,
     Way { coming, .. }: &Way,
     to: &Known<'_>,
     pair: usize,
+    column: &mut Vec<i32>,
 ) -> Option<usize> {
     let (rights, rights_before) = (to.layer.rights.max(1), before.layer.rights.max(1));
+    column.clear();
+    column.extend((0..rights_before).map(|from| coming.right.get(from, pair % rights)));
     let mut best: Option<(i32, usize)> = None;
-    let mut at = 0;
     for (left_before, row) in costs.chunks_exact(rights_before).enumerate() {
         let left = coming.left.get(left_before, pair / rights);
-        for (right_before, cost) in row.iter().enumerate() {
-            let is_dearer = |sum: i32| best.is_some_and(|(least, _)| sum >= least);
-            if *cost <= DEAREST && !is_dearer(*cost + left) {
-                let mut sum = cost + left + coming.right.get(right_before, pair % rights);
-                if coming.joint && !is_dearer(sum) {
-                    sum += to.joint(before, at, pair).clamp(0, Layer::MOST);
-                }
-                if !is_dearer(sum) {
-                    best = Some((sum, at));
-                }
+        let is_dearer = |best: Option<(i32, usize)>, sum: i32| best.is_some_and(|(least, _)| sum >= least);
+        let least = row.iter().zip(&*column).map(|(cost, right)| cost + right).min().unwrap_or(NEVER);
+        if least > DEAREST || is_dearer(best, left + least) {
+            continue;
+        }
+        for ((cost, right), at) in row.iter().zip(&*column).zip(left_before * rights_before..) {
+            let mut sum = cost + left + right;
+            if *cost > DEAREST || is_dearer(best, sum) {
+                continue;
             }
-            at += 1;
+            if coming.joint {
+                sum += to.joint(before, at, pair).clamp(0, Layer::MOST);
+            }
+            if !is_dearer(best, sum) {
+                best = Some((sum, at));
+            }
         }
     }
     best.map(|(_, pair)| pair)

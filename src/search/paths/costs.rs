@@ -124,16 +124,15 @@ fn one_coming(
 pub(super) fn with_base<'a>(layer: &'a Layer, ways: &'a [i32]) -> impl Iterator<Item = i32> + 'a {
     let is_start = layer.from.is_empty();
     let starts = if is_start { layer.base.as_slice() } else { &[] };
-    let pairs = layer.pairs();
     let ways = if is_start { &[] } else { ways };
     let start = starts.iter().map(|base| sum_of(*base, 0));
     let on = layer.base.iter().zip(ways).map(|(base, way)| sum_of(*base, *way));
-    start.chain(on).chain(std::iter::repeat(NEVER)).take(pairs)
+    start.chain(on).chain(std::iter::repeat(NEVER)).take(layer.pairs())
 }
 
 /// What a pair and the way to it cost; without branches.
 #[inline(always)]
-fn sum_of(base: i32, way: i32) -> i32 {
+pub(in crate::search) fn sum_of(base: i32, way: i32) -> i32 {
     let sum = base.clamp(-Layer::MOST, Layer::MOST).wrapping_add(way);
     if base == Layer::NEVER || way > DEAREST { NEVER } else { sum }
 }

@@ -8,6 +8,7 @@ mod solved;
 mod step;
 
 pub use costs::Costs;
+pub(in crate::search) use costs::sum_of;
 pub use dense::best_dense;
 pub use first::{GoOn, Halt};
 pub use layer::{Coming, Layer, Ways};
