@@ -19,19 +19,19 @@
 mod attributes;
 mod bar;
 mod barline;
-mod chords;
+pub(super) mod chords;
 mod clock;
 mod cursor;
-mod finding;
-mod melody;
+pub(super) mod finding;
+pub(super) mod melody;
 mod note;
 mod options;
-mod raw;
-mod score;
+pub(super) mod raw;
+pub(super) mod score;
 mod symbol;
-mod symbols;
-mod text;
-mod unpack;
+pub(super) mod symbols;
+pub(super) mod text;
+pub(super) mod unpack;
 
 use std::path::Path;
 
@@ -151,13 +151,15 @@ fn place(sheet: &LeadSheet, entry: Entry) -> SheetFinding {
         bar: bar.map(|(_, bar)| bar.number.clone()).unwrap_or_default(),
         beat: bar.map_or(1.0, |(index, bar)| sheet.beat_of(index, bar.start.saturating_add(entry.tick))),
         byte: u64::try_from(entry.byte).ok().filter(|_| bar.is_some()),
+        line: None,
+        column: None,
         message: entry.message,
         help: entry.help,
         chord: entry.chord,
     }
 }
 
-fn strict_error(text: &str, finding: &SheetFinding) -> Error {
+pub(super) fn strict_error(text: &str, finding: &SheetFinding) -> Error {
     let error = Error::new(Kind::Sheet, finding.to_string()).with_help(finding.help.clone());
     match finding.byte.and_then(|byte| usize::try_from(byte).ok()) {
         Some(byte) => error.with_excerpt(Excerpt::of_text(None, text, byte..byte.saturating_add(1))),

@@ -6,7 +6,7 @@ use crate::error::{Error, Excerpt, Kind, Result};
 use crate::sheet::characters::is_allowed;
 
 /// An error about the bytes from `byte` of a text, `width` of them marked.
-pub(super) fn error_at(text: &str, byte: usize, width: usize, message: impl std::fmt::Display) -> Error {
+pub(in crate::sheet) fn error_at(text: &str, byte: usize, width: usize, message: impl std::fmt::Display) -> Error {
     let line = text.as_bytes().iter().take(byte).filter(|b| **b == b'\n').count() + 1;
     Error::new(Kind::Sheet, format!("line {line}, byte {byte}: {message}")).with_excerpt(Excerpt::of_text(
         None,
@@ -16,7 +16,7 @@ pub(super) fn error_at(text: &str, byte: usize, width: usize, message: impl std:
 }
 
 /// Decodes UTF-8 with or without byte order mark, and UTF-16 with one.
-pub(super) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>> {
+pub(in crate::sheet) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>> {
     let text = match bytes {
         [0xFE, 0xFF, rest @ ..] => Cow::Owned(utf16(rest, u16::from_be_bytes)?),
         [0xFF, 0xFE, rest @ ..] => Cow::Owned(utf16(rest, u16::from_le_bytes)?),
