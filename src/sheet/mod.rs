@@ -27,12 +27,14 @@
 //! # Ok::<(), overshell::Error>(())
 //! ```
 
+mod abc;
 mod as_arranged;
 mod as_played;
 mod atomic;
 mod barlines;
 mod caution;
 mod characters;
+mod draft;
 mod lead_sheet;
 mod progression;
 mod read;
@@ -40,6 +42,7 @@ mod report;
 mod validate;
 mod value;
 mod write;
+pub use abc::read_abc;
 pub use as_played::{MOST_BARS_PLAYED, Played};
 pub use atomic::{refuse_to_overwrite, write_file};
 pub use caution::CAUTION;

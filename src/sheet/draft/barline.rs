@@ -62,9 +62,9 @@ impl Draft<'_> {
         Ok(())
     }
 
-    /// Whether there is no bar before the one being filled that a sign could stand behind.
-    pub(in crate::sheet) fn has_none_before(&self) -> bool {
-        self.bars.is_empty()
+    /// Whether a sign that divides the page stands right in front of what comes next.
+    pub(in crate::sheet) fn is_behind_sign(&self) -> bool {
+        self.open.notes.is_empty() && divides(self.bars.last(), Some(&self.open))
     }
 }
 

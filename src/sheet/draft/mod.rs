@@ -6,9 +6,13 @@
 mod barline;
 mod lines;
 mod numbers;
+mod ratio;
+mod symbol;
 
 pub(super) use barline::Sign;
 pub(super) use lines::{Line, lines};
+pub(super) use ratio::Ratio;
+pub(super) use symbol::{root_of, symbol, unread};
 
 use std::borrow::Cow;
 
@@ -136,27 +140,21 @@ impl<'a> Draft<'a> {
     }
 
     /// Changes the key, from the next bar on where this one has begun.
-    pub(super) fn set_key(&mut self, key: Key, byte: usize) -> Change {
+    pub(super) fn set_key(&mut self, key: Key, byte: usize) {
         if self.is_empty() {
             self.open.key = key;
-            return Change::Now;
-        }
-        if self.open.key != key {
+        } else if self.open.key != key {
             self.change_is_late(byte);
         }
-        Change::NextBar
     }
 
     /// Changes the metre, from the next bar on where this one has begun.
-    pub(super) fn set_metre(&mut self, metre: Metre, byte: usize) -> Change {
+    pub(super) fn set_metre(&mut self, metre: Metre, byte: usize) {
         if self.is_empty() {
             self.open.metre = metre;
-            return Change::Now;
-        }
-        if self.open.metre != metre {
+        } else if self.open.metre != metre {
             self.change_is_late(byte);
         }
-        Change::NextBar
     }
 
     fn change_is_late(&mut self, byte: usize) {
@@ -318,15 +316,6 @@ impl<'a> Draft<'a> {
         });
         places.into_iter().map(|(entry, line, column)| place(sheet, entry, line, column)).collect()
     }
-}
-
-/// When a change of key or metre counts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Change {
-    /// At once.
-    Now,
-    /// From the next bar on: the reader says it again there.
-    NextBar,
 }
 
 fn place(sheet: &LeadSheet, entry: Entry, line: usize, column: usize) -> SheetFinding {
