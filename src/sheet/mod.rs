@@ -34,6 +34,7 @@ mod atomic;
 mod barlines;
 mod caution;
 mod characters;
+mod chart;
 mod draft;
 mod lead_sheet;
 mod progression;
@@ -46,6 +47,7 @@ pub use abc::read_abc;
 pub use as_played::{MOST_BARS_PLAYED, Played};
 pub use atomic::{refuse_to_overwrite, write_file};
 pub use caution::CAUTION;
+pub use chart::read_chart;
 pub use lead_sheet::{
     Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, Note, NoteValue, PlacedChord, PlacedSymbol, Repeat,
     TICKS_PER_QUARTER,

@@ -6,6 +6,8 @@ mod key;
 mod music;
 mod quoted;
 mod state;
+#[cfg(test)]
+mod tests;
 mod tune;
 
 use super::read::text;

@@ -55,7 +55,7 @@ impl Tune<'_> {
             '|' | ':' => return self.barline(line),
             '.' if line.rest().starts_with(".|") => return self.barline(line),
             '[' => return self.bracket(line),
-            '"' => self.quoted(line),
+            '"' => return self.quoted(line),
             '!' | '+' => self.decoration(sign, line),
             '{' => self.grace(line),
             '(' => self.parenthesis(line),
@@ -275,7 +275,8 @@ impl Tune<'_> {
     /// Notes together, behind `[`: the highest is the melody.
     fn together(&mut self, line: &mut Line<'_>, byte: usize) -> Result<()> {
         let Some(mut inside) = line.until(']') else {
-            self.state.say(byte, "notes together are not closed", "write `]` behind the last of them");
+            self.state.once(byte, "notes together are not closed", "write `]` behind the last of them");
+            line.skip_all();
             return Ok(());
         };
         let mut first_length = None;
@@ -325,7 +326,7 @@ impl Tune<'_> {
         Ok(())
     }
 
-    fn quoted(&mut self, line: &mut Line<'_>) {
+    fn quoted(&mut self, line: &mut Line<'_>) -> Result<()> {
         let byte = line.byte();
         line.next();
         let mut is_escaped = false;
@@ -336,13 +337,13 @@ impl Tune<'_> {
             ends
         });
         let Some(text) = end.and_then(|end| inside.get(..end)) else {
-            self.state.say(byte, "a text in quotes is not closed", "write `\"` behind the text");
+            self.state.once(byte, "a text in quotes is not closed", "write `\"` behind the text");
             line.skip_all();
-            return;
+            return Ok(());
         };
         *line = Line::new(inside.get(text.len() + 1..).unwrap_or_default(), line.byte() + text.len() + 1);
         match quoted(text) {
-            Quoted::Chord(understood) => self.state.symbol(byte, understood),
+            Quoted::Chord(understood) => self.state.symbol(byte, understood)?,
             Quoted::Words => {}
             Quoted::Jump => self.jump(byte, text),
             Quoted::Neither => {
@@ -350,6 +351,7 @@ impl Tune<'_> {
                 self.state.say(byte, message, "put `^` in front of words for the player, such as `\"^slowly\"`");
             }
         }
+        Ok(())
     }
 
     /// `!trill!`, or `+trill+` of older tunes.
@@ -384,7 +386,10 @@ impl Tune<'_> {
             Some(_) => {
                 self.state.once(byte, "grace notes are left out", "write them as full notes if they matter");
             }
-            None => self.state.say(byte, "grace notes are not closed", "write `}` behind them"),
+            None => {
+                self.state.once(byte, "grace notes are not closed", "write `}` behind them");
+                line.skip_all();
+            }
         }
     }
 

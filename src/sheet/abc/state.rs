@@ -48,14 +48,6 @@ impl Held {
     }
 }
 
-/// A tie that waits for its second note.
-#[derive(Clone, Copy)]
-struct Tie {
-    pitch: Pitch,
-    written: Written,
-    byte: usize,
-}
-
 /// A tuplet: so many notes in the time of so many, and how many are still to come.
 #[derive(Clone, Copy)]
 pub(super) struct Tuplet {
@@ -86,7 +78,8 @@ pub(super) struct State<'a> {
     held: Option<Held>,
     waiting: Vec<(usize, Understood)>,
     next_factor: Ratio,
-    tie: Option<Tie>,
+    /// The note before, where it is tied to the next one.
+    tied: Option<(Pitch, Written)>,
 }
 
 impl<'a> State<'a> {
@@ -108,7 +101,7 @@ impl<'a> State<'a> {
             held: None,
             waiting: Vec::new(),
             next_factor: Ratio::ONE,
-            tie: None,
+            tied: None,
         }
     }
 
@@ -152,8 +145,10 @@ impl<'a> State<'a> {
     }
 
     /// A chord symbol, which waits for its note.
-    pub(super) fn symbol(&mut self, byte: usize, understood: Understood) {
+    pub(super) fn symbol(&mut self, byte: usize, understood: Understood) -> Result<()> {
+        self.draft.count(byte)?;
         self.waiting.push((byte, understood));
+        Ok(())
     }
 
     /// The pitch of a note as written, with the accidentals in force; `None` where no keyboard has it.
@@ -168,7 +163,7 @@ impl<'a> State<'a> {
         // A note held over from the bar before keeps its accidental (common practice, no source).
         let is_first = self.draft.length() == 0 && self.held.as_ref().is_none_or(|held| held.is_tied);
         let open = self.held.as_ref().filter(|held| held.is_tied).and_then(|held| held.pitch);
-        let tied = open.or(self.tie.filter(|_| is_first).map(|tie| (tie.pitch, tie.written)));
+        let tied = open.or(self.tied.filter(|_| is_first));
         let tied = tied.filter(|(_, own)| (own.letter, own.octave) == (letter, octave));
         let of_key = self.signature.get(usize::from(letter.steps())).copied().unwrap_or(0);
         let accidental = accidental
@@ -255,7 +250,7 @@ impl<'a> State<'a> {
     /// A barline, with what is in force behind it.
     pub(super) fn barline(&mut self, bars: Bars, byte: usize) -> Result<()> {
         self.flush()?;
-        self.place_waiting()?;
+        self.place_waiting();
         if bars.more_than_twice {
             self.once(byte, "the number of times of a repeat is left out", "write endings with numbers such as `1-3`");
         }
@@ -269,7 +264,7 @@ impl<'a> State<'a> {
     /// An ending: divides a bar that has begun.
     pub(super) fn ending(&mut self, numbers: String, byte: usize) -> Result<()> {
         self.flush()?;
-        if !self.is_bar_empty() {
+        if !self.draft.is_empty() {
             self.say(byte, "an ending inside a bar divides the bar", "put a bar line in front of the ending");
             self.barline(Bars::default(), byte)?;
         }
@@ -280,12 +275,9 @@ impl<'a> State<'a> {
     /// Everything that is read takes its place.
     pub(super) fn end(&mut self, byte: usize) -> Result<()> {
         self.flush()?;
-        self.place_waiting()?;
+        self.place_waiting();
         if self.next_factor != Ratio::ONE {
             self.say(byte, "a broken rhythm at the end has no second note", "write the note behind `>` or `<`");
-        }
-        if let Some(tie) = self.tie.take() {
-            self.drop_tie(tie);
         }
         Ok(())
     }
@@ -296,27 +288,11 @@ impl<'a> State<'a> {
     }
 
     /// Symbols with no note behind them in their bar.
-    fn place_waiting(&mut self) -> Result<()> {
+    fn place_waiting(&mut self) {
         let tick = self.tick();
         for (byte, understood) in std::mem::take(&mut self.waiting) {
-            self.draft.symbol(tick, byte, understood)?;
+            self.draft.symbol(tick, byte, understood);
         }
-        Ok(())
-    }
-
-    /// A tie that found no second note is cut, unless a sign stands between: it may lead into another ending.
-    fn drop_tie(&mut self, tie: Tie) {
-        if self.draft.is_behind_sign() {
-            return;
-        }
-        if let Some(note) = self.draft.last_note() {
-            note.tied_to = false;
-        }
-        self.say(
-            tie.byte,
-            format!("a tie at `{}` leads to no note of the same pitch and is left out", tie.pitch),
-            "tie notes of one pitch only; slurs are written `(ab)`",
-        );
     }
 
     /// The note read last takes its place.
@@ -347,25 +323,14 @@ impl<'a> State<'a> {
         }
         self.clock = clock;
         for (byte, understood) in held.symbols {
-            self.draft.symbol(start, byte, understood)?;
+            self.draft.symbol(start, byte, understood);
         }
         if end <= start {
             self.draft.say(held.byte, start, "a note shorter than a tick is left out", "a quarter has 10 080 ticks");
             return Ok(());
         }
         let pitch = held.pitch.map(|(pitch, _)| pitch);
-        let tied_from = match self.tie.take() {
-            Some(tie) if Some(tie.pitch) == pitch => true,
-            Some(tie) => {
-                self.drop_tie(tie);
-                false
-            }
-            None => false,
-        };
-        self.tie = held
-            .pitch
-            .filter(|_| held.is_tied)
-            .map(|(pitch, written)| Tie { pitch, written, byte: held.byte });
+        self.tied = held.pitch.filter(|_| held.is_tied);
         let duration = end - start;
         let value = held.plain.ticks();
         let value = u32::try_from(value.0).ok().filter(|_| value.1).and_then(NoteValue::of_ticks);
@@ -377,8 +342,8 @@ impl<'a> State<'a> {
             start,
             duration,
             pitch,
-            tied_from,
-            tied_to: self.tie.is_some(),
+            tied_from: false,
+            tied_to: self.tied.is_some(),
             value,
             voice: String::new(),
             staff: 1,

@@ -28,6 +28,8 @@ pub(super) struct Tune<'a> {
     pub(super) state: State<'a>,
     part: Part,
     has_metre: bool,
+    /// Whether any line had something in it.
+    has_begun: bool,
     /// The voice that is read, once it is known; and whether another one is written now.
     voice: Option<&'a str>,
     pub(super) is_silent: bool,
@@ -51,6 +53,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Reading> {
         state: State::new(text, options),
         part: Part::File,
         has_metre: false,
+        has_begun: false,
         voice: None,
         is_silent: false,
         has_other_voice: false,
@@ -61,23 +64,29 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Reading> {
         more_tunes: 0,
         behind: None,
     };
-    if !lines(text).any(|line| line.text.starts_with("X:")) {
+    if !outside_blocks(text).any(|line| line.text.starts_with("X:")) {
         tune.part = Part::Header;
         tune.state.draft.say_of_head(0, "the tune has no number, expected `X:1` in front of it", "begin the tune with `X:1`");
     }
-    // Text for the page, between directives (section 11.4).
-    let mut in_block = false;
-    for line in lines(text) {
-        if let Some(directive) = line.text.strip_prefix("%%") {
-            in_block = (in_block || directive.starts_with("begin")) && !directive.starts_with("end");
-            if !in_block {
-                tune.directive(directive);
-            }
-        } else if !in_block {
-            tune.line(line)?;
+    for line in outside_blocks(text) {
+        match line.text.strip_prefix("%%") {
+            Some(directive) => tune.directive(directive),
+            None => tune.line(line)?,
         }
     }
     tune.finish()
+}
+
+/// The lines of a file without texts for the page, which stand between directives (section 11.4).
+fn outside_blocks(text: &str) -> impl Iterator<Item = Line<'_>> {
+    let mut in_block = false;
+    lines(text).filter(move |line| {
+        let was_in_block = in_block;
+        if let Some(directive) = line.text.strip_prefix("%%") {
+            in_block = (in_block || directive.starts_with("begin")) && !directive.starts_with("end");
+        }
+        !was_in_block && !in_block
+    })
 }
 
 impl<'a> Tune<'a> {
@@ -94,12 +103,13 @@ impl<'a> Tune<'a> {
         if line.text.trim().is_empty() {
             if self.part == Part::Body {
                 self.part = Part::Behind;
-            } else if self.part == Part::Header && !lines(self.text).take_while(|l| l.start < line.start).all(|l| l.text.trim().is_empty()) {
+            } else if self.part == Part::Header && self.has_begun {
                 let message = "an empty line in the header is passed over, it would end the tune";
                 self.state.draft.say_of_head(line.start, message, "take the empty line out");
             }
             return Ok(());
         }
+        self.has_begun = true;
         let line = without_comment(line);
         if line.text.trim().is_empty() {
             return Ok(());
@@ -203,7 +213,7 @@ impl<'a> Tune<'a> {
                 self.state.head.title = decoded(value.text);
             }
             'I' => self.directive(value.text),
-            'U' => self.defined.extend(value.text.chars().next()),
+            'U' => self.defined.extend(value.text.chars().next().filter(char::is_ascii)),
             'm' => self.say(byte, "macros are left out", "write the notes themselves"),
             's' if is_music => {
                 self.state.once(byte, "lines of symbols are left out", "write the symbols in front of the notes");

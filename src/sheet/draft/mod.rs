@@ -24,7 +24,8 @@ use super::read::symbols::{Placed, settle};
 use super::read::{self, ReadOptions, Reading, SheetFinding, melody};
 use super::{Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, PlacedChord};
 use crate::chord::Key;
-use crate::error::{Error, Excerpt, Result};
+use crate::error::{Error, Result};
+use crate::pitch::Pitch;
 
 /// A bar holds fewer ticks than this, so that sums of two never overflow.
 pub(super) const LONGEST_BAR: u32 = u32::MAX / 4;
@@ -44,6 +45,14 @@ struct Symbol {
     understood: Understood,
 }
 
+/// A tie that waits for its second note.
+struct Tie {
+    pitch: Pitch,
+    byte: usize,
+    /// Where the first note stands: bar, tick.
+    place: (usize, u32),
+}
+
 /// A sheet being read.
 pub(super) struct Draft<'a> {
     text: &'a str,
@@ -58,6 +67,7 @@ pub(super) struct Draft<'a> {
     open: RawBar,
     open_byte: Option<usize>,
     has_symbol: bool,
+    tie: Option<Tie>,
 }
 
 fn new_bar(key: Key, metre: Metre) -> RawBar {
@@ -87,6 +97,7 @@ impl<'a> Draft<'a> {
             open: new_bar(Key::C_MAJOR, Metre::COMMON),
             open_byte: None,
             has_symbol: false,
+            tie: None,
         }
     }
 
@@ -110,9 +121,9 @@ impl<'a> Draft<'a> {
         self.open.length
     }
 
-    /// The metre of the bar being filled.
-    pub(super) fn metre(&self) -> Metre {
-        self.open.metre
+    /// Where the last bar that has been closed starts in the text.
+    pub(super) fn last_byte(&self) -> usize {
+        self.bytes.last().copied().unwrap_or(0)
     }
 
     /// A finding at a place of the text, so many ticks into the bar being filled.
@@ -123,7 +134,18 @@ impl<'a> Draft<'a> {
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
-        (self.log.bar, self.log.tick, self.log.byte) = (Some(self.bars.len()), tick, byte);
+        self.say_at((self.bars.len(), tick), byte, message, help);
+    }
+
+    /// The same for any bar.
+    pub(super) fn say_at(
+        &mut self,
+        (bar, tick): (usize, u32),
+        byte: usize,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) {
+        (self.log.bar, self.log.tick, self.log.byte) = (Some(bar), tick, byte);
         self.log.say(message, help);
     }
 
@@ -167,28 +189,54 @@ impl<'a> Draft<'a> {
         );
     }
 
-    /// A note or rest behind those before it. Its end is at most [`LONGEST_BAR`] ticks into the bar.
-    pub(super) fn note(&mut self, note: RawNote) -> Result<()> {
-        self.counts.note().map_err(|error| self.at_line(error, note.byte))?;
+    /// A note or rest behind those before it, tied to the next one or not. Its end is at most [`LONGEST_BAR`] ticks into the
+    /// bar.
+    pub(super) fn note(&mut self, mut note: RawNote) -> Result<()> {
+        self.count(note.byte)?;
+        note.tied_from = match self.tie.take() {
+            Some(tie) if Some(tie.pitch) == note.pitch => true,
+            Some(tie) => {
+                self.drop_tie(tie);
+                false
+            }
+            None => false,
+        };
+        let place = (self.bars.len(), note.start);
+        self.tie = note.pitch.filter(|_| note.tied_to).map(|pitch| Tie { pitch, byte: note.byte, place });
+        note.tied_to = self.tie.is_some();
         self.open_byte.get_or_insert(note.byte);
         self.open.length = self.open.length.max(note.start.saturating_add(note.duration));
         self.open.notes.push(note);
         Ok(())
     }
 
-    /// The note last said in the bar being filled, or else in the bar before it.
-    pub(super) fn last_note(&mut self) -> Option<&mut RawNote> {
-        let before = self.bars.last_mut().and_then(|bar| bar.notes.last_mut());
-        self.open.notes.last_mut().or(before)
+    /// A tie that found no second note is cut, unless a sign stands between: it may lead into another ending.
+    fn drop_tie(&mut self, tie: Tie) {
+        if self.is_behind_sign() {
+            return;
+        }
+        let before = self.bars.get_mut(tie.place.0).unwrap_or(&mut self.open);
+        if let Some(note) = before.notes.iter_mut().rev().find(|note| note.start == tie.place.1) {
+            note.tied_to = false;
+        }
+        self.say_at(
+            tie.place,
+            tie.byte,
+            format!("a tie at `{}` leads to no note of the same pitch and is left out", tie.pitch),
+            "tie notes of one pitch only",
+        );
     }
 
-    /// A chord symbol so many ticks into the bar being filled.
-    pub(super) fn symbol(&mut self, tick: u32, byte: usize, understood: Understood) -> Result<()> {
-        self.counts.note().map_err(|error| self.at_line(error, byte))?;
+    /// Counts a note, rest or symbol against the limit.
+    pub(super) fn count(&mut self, byte: usize) -> Result<()> {
+        self.counts.note().map_err(|error| self.at_line(error, byte))
+    }
+
+    /// A chord symbol, already counted, so many ticks into the bar being filled.
+    pub(super) fn symbol(&mut self, tick: u32, byte: usize, understood: Understood) {
         self.open_byte.get_or_insert(byte);
         self.has_symbol = true;
         self.symbols.push(Symbol { bar: self.bars.len(), tick, byte, understood });
-        Ok(())
     }
 
     /// Makes the bar being filled so long at least.
@@ -221,6 +269,9 @@ impl<'a> Draft<'a> {
 
     /// The sheet with all findings, or the first one as an error where the options are strict.
     pub(super) fn finish(mut self, head: Head, lengths_tell: bool) -> Result<Reading> {
+        if let Some(tie) = self.tie.take() {
+            self.drop_tie(tie);
+        }
         if !self.is_empty() {
             let (key, metre) = (self.open.key, self.open.metre);
             self.close(self.text.len(), key, metre)?;
@@ -297,6 +348,7 @@ impl<'a> Draft<'a> {
     }
 
     fn findings(&mut self, sheet: &LeadSheet) -> Vec<SheetFinding> {
+        self.log.say_left_out();
         let mut entries = std::mem::take(&mut self.log.entries);
         // Lines and columns are counted in one walk over the text.
         entries.sort_by_key(|entry| entry.byte);
@@ -330,14 +382,6 @@ fn place(sheet: &LeadSheet, entry: Entry, line: usize, column: usize) -> SheetFi
         help: entry.help,
         chord: entry.chord,
     }
-}
-
-/// An error about a place of a text of lines.
-pub(super) fn error_at(text: &str, byte: usize, width: usize, message: impl std::fmt::Display) -> Error {
-    let before = text.get(..byte).unwrap_or(text);
-    let (line, column) = (before.matches('\n').count() + 1, before.chars().rev().take_while(|c| *c != '\n').count() + 1);
-    Error::new(crate::error::Kind::Sheet, format!("line {line}, column {column}: {message}"))
-        .with_excerpt(Excerpt::of_text(None, text, byte..byte.saturating_add(width)))
 }
 
 /// A length in beats, as `4`, `1/2` or `2 1/2`.

@@ -43,6 +43,12 @@ impl Ratio {
         Self::new(over, self.under * other.under)
     }
 
+    /// What is left; `None` where less than nothing is.
+    pub(in crate::sheet) fn minus(self, other: Self) -> Option<Self> {
+        let over = (self.over * other.under).checked_sub(other.over * self.under)?;
+        Self::new(over, self.under * other.under)
+    }
+
     /// Ticks, rounded, and whether that is exact.
     pub(in crate::sheet) fn ticks(self) -> (u64, bool) {
         let over = self.over * 4 * u64::from(TICKS_PER_QUARTER);

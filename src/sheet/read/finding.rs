@@ -76,6 +76,9 @@ pub(in crate::sheet) struct Entry {
     pub(in crate::sheet) chord: Option<usize>,
 }
 
+/// How many findings a reading has at most: one more says how many were left out.
+pub(in crate::sheet) const MOST_FINDINGS: usize = 10_000;
+
 /// Collects findings while reading, at the place where the reader is.
 #[derive(Debug, Default)]
 pub(in crate::sheet) struct Log {
@@ -84,12 +87,18 @@ pub(in crate::sheet) struct Log {
     pub(in crate::sheet) bar: Option<usize>,
     pub(in crate::sheet) tick: u32,
     pub(in crate::sheet) byte: usize,
+    /// Findings beyond [`MOST_FINDINGS`], which are counted only.
+    pub(in crate::sheet) left_out: usize,
     said: HashSet<(Option<usize>, Option<usize>, &'static str)>,
 }
 
 impl Log {
     /// A finding at the present place.
     pub(in crate::sheet) fn say(&mut self, message: impl Into<String>, help: impl Into<String>) {
+        if self.entries.len() >= MOST_FINDINGS {
+            self.left_out += 1;
+            return;
+        }
         self.entries.push(Entry {
             part: self.part,
             bar: self.bar,
@@ -99,6 +108,21 @@ impl Log {
             help: help.into(),
             chord: None,
         });
+    }
+
+    /// Says how many findings were left out, where any were.
+    pub(in crate::sheet) fn say_left_out(&mut self) {
+        if self.left_out > 0 {
+            self.entries.push(Entry {
+                part: None,
+                bar: None,
+                tick: 0,
+                byte: 0,
+                message: format!("{} more findings are left out", self.left_out),
+                help: "mend the first ones and read the tune again".into(),
+                chord: None,
+            });
+        }
     }
 
     /// A finding at the present place, at most one of these words in each bar.

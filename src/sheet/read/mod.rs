@@ -139,6 +139,7 @@ fn read_text(text: &str, options: &ReadOptions) -> Result<Reading> {
         notes,
         chords,
     };
+    log.say_left_out();
     let mut entries = log.entries;
     entries.sort_by_key(|entry| (entry.bar, entry.tick));
     let findings = entries.into_iter().map(|entry| place(&sheet, entry)).collect();
