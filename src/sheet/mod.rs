@@ -43,15 +43,15 @@ mod report;
 mod validate;
 mod value;
 mod write;
-pub use abc::read_abc;
+pub use abc::{read_abc, write_abc};
 pub use as_played::{MOST_BARS_PLAYED, Played};
 pub use atomic::{refuse_to_overwrite, write_file};
 pub use caution::CAUTION;
-pub use chart::read_chart;
+pub use chart::{read_chart, write_chart};
 pub use lead_sheet::{
     Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, Note, NoteValue, PlacedChord, PlacedSymbol, Repeat,
     TICKS_PER_QUARTER,
 };
 pub use read::{Limits, ReadOptions, Reading, SheetFinding, read, read_file};
 pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
-pub use write::{write_lead_musicxml, write_midi, write_musicxml};
+pub use write::{LeadText, write_lead_musicxml, write_midi, write_musicxml};

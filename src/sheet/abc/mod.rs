@@ -9,6 +9,9 @@ mod state;
 #[cfg(test)]
 mod tests;
 mod tune;
+mod write;
+
+pub use write::write_abc;
 
 use super::read::text;
 use super::{ReadOptions, Reading};

@@ -5,6 +5,9 @@
 mod bar;
 mod melody;
 mod read;
+mod write;
+
+pub use write::write_chart;
 
 use super::read::text;
 use super::{ReadOptions, Reading};

@@ -35,7 +35,7 @@ struct Chart<'a> {
     metre: Metre,
     /// The bars of the last line, which wait for their melody.
     line: Vec<Part>,
-    voices: Option<Vec<Voice<'a>>>,
+    voices: Option<(usize, Vec<Voice<'a>>)>,
     /// The symbols of the bar before with their ticks, and its length.
     before: Option<(Vec<(u32, String)>, u32)>,
 }
@@ -81,14 +81,15 @@ impl<'a> Chart<'a> {
         }
         if is_bars(line.text) {
             self.take_line()?;
-            return self.bars(line);
+            self.bars(line);
+            return Ok(());
         }
         if let Some(melody) = line.text.strip_prefix('>') {
             if self.line.is_empty() || self.voices.is_some() {
                 let message = "a line of melody without a line of bars above it is left out";
                 self.draft.say(line.start, 0, message, "write one line that starts with `>` under its bars");
             } else {
-                self.voices = Some(melody::voices(Line::new(melody, line.start + 1)));
+                self.voices = Some((line.start, melody::voices(Line::new(melody, line.start + 1))));
             }
             return Ok(());
         }
@@ -147,8 +148,9 @@ impl<'a> Chart<'a> {
     }
 
     /// Reads a line of bars; it takes its place once its melody is known.
-    fn bars(&mut self, mut line: Line<'a>) -> Result<()> {
+    fn bars(&mut self, mut line: Line<'a>) {
         loop {
+            self.draft.ahead = self.line.iter().filter(|part| matches!(part, Part::Bar(_))).count();
             line.while_some(char::is_whitespace);
             let byte = line.byte();
             let Some(sign) = line.peek() else { break };
@@ -156,7 +158,7 @@ impl<'a> Chart<'a> {
                 // A bar between two strokes with nothing in it.
                 if sign == Sign::default() && matches!(self.line.last(), Some(Part::Stroke(..))) {
                     let message = "a bar with nothing in it: the chord before goes on";
-                    self.draft.say_of_head(byte, message, "write `-` where a chord goes on, `=` to play the bar before again");
+                    self.draft.say(byte, 0, message, "write `-` where a chord goes on, `=` to play the bar before again");
                     self.line.push(Part::Bar(Bar { byte, key: None, metre: None, items: vec![goes_on(byte)] }));
                 }
                 self.line.push(Part::Stroke(sign, byte));
@@ -168,11 +170,11 @@ impl<'a> Chart<'a> {
             }
         }
         if matches!(self.line.last(), Some(Part::Bar(_))) {
-            let message = "the line does not end with a stroke, its last bar ends with it";
-            self.draft.say_of_head(line.byte(), message, "write `|` behind the last bar");
+            let message = "the line does not end with a stroke, its last bar ends there";
+            self.draft.say(line.byte(), 0, message, "write `|` behind the last bar");
             self.line.push(Part::Stroke(Sign::default(), line.byte()));
         }
-        Ok(())
+        self.draft.ahead = 0;
     }
 
     fn ending(&mut self, line: &mut Line<'a>) {
@@ -189,7 +191,7 @@ impl<'a> Chart<'a> {
             self.line.push(Part::Ending(text));
         } else {
             let message = format!("the ending `{}` is left out, expected numbers", shown(&text));
-            self.draft.say_of_head(byte, message, "write endings as `{1}` or `{1,2}`");
+            self.draft.say(byte, 0, message, "write endings as `{1}` or `{1,2}`");
         }
     }
 
@@ -212,11 +214,11 @@ impl<'a> Chart<'a> {
             match item.text.split_once('=').filter(|(word, _)| !item.is_quoted && !word.is_empty()) {
                 Some(("key", value)) => match key(value) {
                     Some(key) => bar.key = Some(key),
-                    None => self.draft.say_of_head(byte, not_read("key", value), KEY_HELP),
+                    None => self.draft.say(byte, 0, not_read("key", value), KEY_HELP),
                 },
                 Some(("metre", value)) => match metre(value) {
                     Some(metre) => bar.metre = Some(metre),
-                    None => self.draft.say_of_head(byte, not_read("metre", value), METRE_HELP),
+                    None => self.draft.say(byte, 0, not_read("metre", value), METRE_HELP),
                 },
                 _ => bar.items.push(item),
             }
@@ -230,7 +232,8 @@ impl<'a> Chart<'a> {
     /// The line read last takes its place, with its melody.
     fn take_line(&mut self) -> Result<()> {
         let parts = std::mem::take(&mut self.line);
-        let voices = self.voices.take();
+        let (byte, voices) = self.voices.take().map_or((0, None), |(byte, voices)| (byte, Some(voices)));
+        let first = self.draft.closed();
         let count = parts.iter().filter(|part| matches!(part, Part::Bar(_))).count();
         let mut voices_left = voices.iter().flatten();
         for part in parts {
@@ -242,7 +245,7 @@ impl<'a> Chart<'a> {
         }
         if let Some(voices) = voices.filter(|voices| voices.len() != count) {
             let message = format!("the melody has {} bars, the line above it {count}", voices.len());
-            self.draft.say_of_head(self.draft.last_byte(), message, "write a stroke between the bars of the melody too");
+            self.draft.say_at((first, 0), byte, message, "write a stroke between the bars of the melody too");
         }
         Ok(())
     }

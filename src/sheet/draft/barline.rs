@@ -69,7 +69,7 @@ impl Draft<'_> {
 }
 
 /// Whether a sign between two bars divides the page: anything but a plain barline.
-pub(super) fn divides(before: Option<&RawBar>, behind: Option<&RawBar>) -> bool {
+pub(in crate::sheet) fn divides(before: Option<&RawBar>, behind: Option<&RawBar>) -> bool {
     let ends = before.is_some_and(|bar| bar.right.style.is_some() || bar.right.repeat.is_some());
     ends || behind.is_some_and(|bar| {
         bar.left.style.is_some() || bar.left.repeat.is_some() || bar.left.ending.is_some()

@@ -9,10 +9,10 @@ mod numbers;
 mod ratio;
 mod symbol;
 
-pub(super) use barline::Sign;
+pub(super) use barline::{Sign, divides};
 pub(super) use lines::{Line, lines};
 pub(super) use ratio::Ratio;
-pub(super) use symbol::{root_of, symbol, unread};
+pub(super) use symbol::{symbol, unread};
 
 use std::borrow::Cow;
 
@@ -68,6 +68,8 @@ pub(super) struct Draft<'a> {
     open_byte: Option<usize>,
     has_symbol: bool,
     tie: Option<Tie>,
+    /// How many bars behind the one being filled the reader is, where it reads ahead.
+    pub(super) ahead: usize,
 }
 
 fn new_bar(key: Key, metre: Metre) -> RawBar {
@@ -98,6 +100,7 @@ impl<'a> Draft<'a> {
             open_byte: None,
             has_symbol: false,
             tie: None,
+            ahead: 0,
         }
     }
 
@@ -121,11 +124,6 @@ impl<'a> Draft<'a> {
         self.open.length
     }
 
-    /// Where the last bar that has been closed starts in the text.
-    pub(super) fn last_byte(&self) -> usize {
-        self.bytes.last().copied().unwrap_or(0)
-    }
-
     /// A finding at a place of the text, so many ticks into the bar being filled.
     pub(super) fn say(
         &mut self,
@@ -134,7 +132,7 @@ impl<'a> Draft<'a> {
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
-        self.say_at((self.bars.len(), tick), byte, message, help);
+        self.say_at((self.bars.len() + self.ahead, tick), byte, message, help);
     }
 
     /// The same for any bar.
@@ -151,7 +149,7 @@ impl<'a> Draft<'a> {
 
     /// The same, at most once in each bar for these words.
     pub(super) fn once(&mut self, byte: usize, tick: u32, message: &'static str, help: &'static str) {
-        (self.log.bar, self.log.tick, self.log.byte) = (Some(self.bars.len()), tick, byte);
+        (self.log.bar, self.log.tick, self.log.byte) = (Some(self.bars.len() + self.ahead), tick, byte);
         self.log.once(message, help);
     }
 
@@ -276,8 +274,7 @@ impl<'a> Draft<'a> {
             let (key, metre) = (self.open.key, self.open.metre);
             self.close(self.text.len(), key, metre)?;
         }
-        barline::close_brackets(&mut self.bars);
-        numbers::number(&mut self.bars);
+        derive(&mut self.bars);
         if lengths_tell {
             self.lengths();
         }
@@ -368,6 +365,12 @@ impl<'a> Draft<'a> {
         });
         places.into_iter().map(|(entry, line, column)| place(sheet, entry, line, column)).collect()
     }
+}
+
+/// What a text of lines does not say of its bars: where brackets stop, and numbers.
+pub(super) fn derive(bars: &mut [RawBar]) {
+    barline::close_brackets(bars);
+    numbers::number(bars);
 }
 
 fn place(sheet: &LeadSheet, entry: Entry, line: usize, column: usize) -> SheetFinding {

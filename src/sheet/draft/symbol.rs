@@ -26,6 +26,6 @@ pub(in crate::sheet) fn unread(text: &str, error: &crate::Error) -> Understood {
 }
 
 /// The note name that a text starts with.
-pub(in crate::sheet) fn root_of(text: &str) -> Option<NoteName> {
+fn root_of(text: &str) -> Option<NoteName> {
     NoteName::read_prefix(text).map(|(name, _)| name)
 }
