@@ -1,8 +1,14 @@
 //! Tunes in, pages out.
 //!
-//! [`read`] and [`read_file`] make a [`LeadSheet`] of MusicXML (plain or compressed) and say what they found odd;
-//! [`write_musicxml`] writes an arrangement of it as a grand staff, [`write_midi`] as a Standard MIDI File,
-//! [`write_lead_musicxml`] the sheet itself; [`write_file`] puts bytes on the disk whole or not at all.
+//! [`read`] and [`read_file`] make a [`LeadSheet`] of a text in any [`SheetFormat`] and say what they found odd;
+//! [`write_musicxml`] writes an arrangement of it as a grand staff, [`write_midi`] as a Standard MIDI File; [`write_file`] puts
+//! bytes on the disk whole or not at all.
+//!
+//! | format | read | written |
+//! |---|---|---|
+//! | MusicXML 2.0 to 4.0, plain or compressed | [`read_musicxml`] | [`write_lead_musicxml`] |
+//! | ABC 2.1 | [`read_abc`] | [`write_abc`] |
+//! | charts: bars between strokes, a format of our own | [`read_chart`] | [`write_chart`] |
 //!
 //! It is not: an engraver. Pages are MusicXML, for a program that engraves them.
 //!
@@ -36,6 +42,7 @@ mod caution;
 mod characters;
 mod chart;
 mod draft;
+mod format;
 mod lead_sheet;
 mod progression;
 mod read;
@@ -52,6 +59,7 @@ pub use lead_sheet::{
     Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, Note, NoteValue, PlacedChord, PlacedSymbol, Repeat,
     TICKS_PER_QUARTER,
 };
-pub use read::{Limits, ReadOptions, Reading, SheetFinding, read, read_file};
+pub use format::{SheetFormat, read, read_file};
+pub use read::{Limits, ReadOptions, Reading, SheetFinding, read_musicxml};
 pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
 pub use write::{LeadText, write_lead_musicxml, write_midi, write_musicxml};

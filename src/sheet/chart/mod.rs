@@ -7,6 +7,7 @@ mod melody;
 mod read;
 mod write;
 
+pub(super) use read::is_bars;
 pub use write::write_chart;
 
 use super::read::text;

@@ -63,12 +63,12 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Reading> {
 }
 
 /// Whether a line is one of bars.
-pub(super) fn is_bars(line: &str) -> bool {
+pub(in crate::sheet) fn is_bars(line: &str) -> bool {
     line.starts_with('|') || line.starts_with(":|")
 }
 
 /// A word of the head with what stands behind its colon.
-pub(super) fn head_of(line: &str) -> Option<(&str, &str)> {
+fn head_of(line: &str) -> Option<(&str, &str)> {
     let (word, value) = line.split_once(':')?;
     let word = word.trim_end();
     (!word.is_empty() && word.bytes().all(|b| b.is_ascii_alphabetic())).then_some((word, value))

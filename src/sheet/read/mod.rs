@@ -33,8 +33,6 @@ pub(super) mod symbols;
 pub(super) mod text;
 pub(super) mod unpack;
 
-use std::path::Path;
-
 pub use finding::SheetFinding;
 pub use options::{Limits, ReadOptions};
 
@@ -54,6 +52,8 @@ pub struct Reading {
 
 /// Reads a tune from the bytes of a MusicXML file, plain or compressed (told apart by content, not by name).
 ///
+/// [`read`](crate::sheet::read) takes other formats too.
+///
 /// # Errors
 ///
 /// - [`Error::is_sheet`] where the bytes are no MusicXML (partwise) or are damaged, with the line and the byte; and,
@@ -63,7 +63,7 @@ pub struct Reading {
 /// # Example
 ///
 /// ```
-/// use overshell::sheet::{ReadOptions, read};
+/// use overshell::sheet::{ReadOptions, read_musicxml};
 ///
 /// let xml = r#"<score-partwise version="4.0">
 ///   <part-list><score-part id="P1"><part-name/></score-part></part-list>
@@ -73,16 +73,16 @@ pub struct Reading {
 ///     <note><pitch><step>E</step><octave>5</octave></pitch><duration>4</duration></note>
 ///   </measure></part>
 /// </score-partwise>"#;
-/// let reading = read(xml.as_bytes(), &ReadOptions::default())?;
+/// let reading = read_musicxml(xml.as_bytes(), &ReadOptions::default())?;
 /// assert_eq!(reading.sheet.chords[0].symbol.as_str(), "C7");
 /// assert_eq!(reading.sheet.melody_at(0).unwrap().to_string(), "E5");
 /// assert!(reading.findings.is_empty());
 ///
-/// let error = read(b"not a score", &ReadOptions::default()).unwrap_err();
+/// let error = read_musicxml(b"not a score", &ReadOptions::default()).unwrap_err();
 /// assert!(error.is_sheet());
 /// # Ok::<(), overshell::Error>(())
 /// ```
-pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Reading> {
+pub fn read_musicxml(bytes: &[u8], options: &ReadOptions) -> Result<Reading> {
     if bytes.len() > options.limits.bytes {
         return Err(unpack::too_large(options.limits.bytes));
     }
@@ -99,23 +99,6 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Reading> {
         Some(finding) if options.strict => Err(strict_error(&text, finding)),
         _ => Ok(reading),
     }
-}
-
-/// Reads a tune from a file, as [`read`] does from bytes.
-///
-/// # Errors
-///
-/// As [`read`], with the path before the message; and [`Error::is_io`] where the file cannot be opened.
-pub fn read_file(path: impl AsRef<Path>, options: &ReadOptions) -> Result<Reading> {
-    let path = path.as_ref();
-    let name = path.display();
-    let length = std::fs::metadata(path).map(|data| data.len());
-    let length = length.map_err(|error| Error::new(Kind::Io, format!("{name}: {error}")))?;
-    if length > u64::try_from(options.limits.bytes).unwrap_or(u64::MAX) {
-        return Err(unpack::too_large(options.limits.bytes).context(name));
-    }
-    let bytes = std::fs::read(path).map_err(|error| Error::new(Kind::Io, format!("{name}: {error}")))?;
-    read(&bytes, options).map_err(|error| error.context(name))
 }
 
 fn read_text(text: &str, options: &ReadOptions) -> Result<Reading> {
