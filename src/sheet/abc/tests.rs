@@ -1,7 +1,6 @@
 //! Tunes read as a whole.
 
 use super::*;
-use crate::pitch::pitch;
 use crate::sheet::{Barline, EndingEdge, LeadSheet, Metre, PlacedSymbol, Repeat, TICKS_PER_QUARTER};
 
 fn reading(text: &str) -> Reading {
@@ -262,7 +261,7 @@ fn ok_findings_have_places() {
         ("c2 [K:G] d2|", "line 6, column 4, bar 1, beat 3: a change of key or metre inside a bar counts from the next bar"),
         ("c4|d2\"G d2|", "line 6, column 6, bar 2, beat 3: a text in quotes is not closed"),
         ("c4|(11abc z|", "line 6, column 4, bar 2, beat 1: the tuplet `(11` is left out"),
-        ("K:H\nc4|", ""),
+        ("K:H\nc4|", "line 6, column 1, bar 1, beat 1: `H` in a key is not read"),
         ("c4|K:Hq\nM:9\nd4|", "line 6, column 4, bar 2, beat 1: a letter that no `U:` defines is left out"),
     ] {
         let found = body(text);

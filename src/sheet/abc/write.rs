@@ -212,10 +212,15 @@ impl Page<'_, '_> {
 
     fn symbol(&mut self, tick: u32, symbol: &PlacedSymbol) -> String {
         let text = escaped(symbol.as_str(), true);
-        let is_same = match quoted(&text) {
-            Quoted::Chord(found) => found.symbol == *symbol,
-            Quoted::Words | Quoted::Jump | Quoted::Neither => false,
+        let (is_chord, is_same) = match quoted(&text) {
+            Quoted::Chord(found) => (true, found.symbol == *symbol),
+            Quoted::Words | Quoted::Jump | Quoted::Neither => (false, false),
         };
+        if !is_chord {
+            let message = format!("`{}` is no chord and is written as words", shown(symbol.as_str()));
+            self.out.lose(self.index, tick, message, "write it as a chord symbol");
+            return format!("\"^{text}\"");
+        }
         if !is_same {
             let message = format!("the symbol `{}` is read otherwise from ABC", shown(symbol.as_str()));
             self.out.lose(self.index, tick, message, "write it as a chord symbol");

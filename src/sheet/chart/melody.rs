@@ -15,7 +15,6 @@ pub(super) struct Voice<'a> {
 /// The bars of a line behind its `>`.
 pub(super) fn voices(line: Line<'_>) -> Vec<Voice<'_>> {
     let mut line = line.trimmed();
-    line.eat("|");
     let mut voices = Vec::new();
     loop {
         match line.until('|') {

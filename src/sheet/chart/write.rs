@@ -91,7 +91,8 @@ pub fn write_chart(sheet: &LeadSheet) -> Result<LeadText> {
             text.push_str(&above);
             text.push('\n');
             if below.iter().any(|bar| !bar.is_empty()) {
-                text.push_str(&format!(">  {} |\n", below.join(" | ")));
+                let rest = |bar: &String| if bar.is_empty() { "r".to_owned() } else { bar.clone() };
+                text.push_str(&format!(">  {} |\n", itertools::join(below.iter().map(rest), " | ")));
             }
             above.clear();
             below.clear();
