@@ -98,12 +98,13 @@ pub fn write_abc(sheet: &LeadSheet) -> Result<LeadText> {
         };
         (key, metre) = (Some((bar.key, written_key)), Some(bar.metre));
         let own: Vec<&Note> = notes.iter().skip(note).take_while(|note| note.start < bar.end()).collect();
+        let before = note.checked_sub(1).and_then(|before| notes.get(before));
         note += own.len();
         let symbols = sheet.chords.iter().skip(chord).take_while(|chord| chord.start < bar.end());
         let symbols: Vec<(u32, &PlacedSymbol)> = symbols.map(|chord| (chord.start, &chord.symbol)).collect();
         chord += symbols.len();
         let mut page = Page { out: &mut out, index, bar, signature: signature_of(written_key.signature()) };
-        line.push(page.notes(&own, &symbols));
+        line.push(page.notes(before, &own, &symbols));
         line.push(out.stroke(index, &EDGES));
         if (index + 1) % BARS == 0 || index + 1 == sheet.bars.len() {
             text.push_str(&line.join(" "));
@@ -123,13 +124,13 @@ struct Page<'o, 'a> {
 }
 
 impl Page<'_, '_> {
-    fn notes(&mut self, notes: &[&Note], symbols: &[(u32, &PlacedSymbol)]) -> String {
+    fn notes(&mut self, last: Option<&Note>, notes: &[&Note], symbols: &[(u32, &PlacedSymbol)]) -> String {
         let mut text = String::new();
         let mut altered = [false; 7];
         let mut symbols = symbols.iter().peekable();
         let mut tuplet_left = 0usize;
         for (at, note) in notes.iter().enumerate() {
-            let before = at.checked_sub(1).and_then(|before| notes.get(before));
+            let before = at.checked_sub(1).and_then(|before| notes.get(before)).copied();
             if before.is_some_and(|before| !self.is_beamed(before, note)) {
                 text.push(' ');
             }
@@ -146,7 +147,10 @@ impl Page<'_, '_> {
             }
             tuplet_left = tuplet_left.saturating_sub(1);
             match note.pitch {
-                Some(pitch) => text.push_str(&self.pitch(pitch, &mut altered)),
+                Some(pitch) => {
+                    let tied = before.or(last).filter(|before| before.tied_to).and_then(|before| before.pitch);
+                    text.push_str(&self.pitch(pitch, tied, &mut altered));
+                }
                 None => text.push('z'),
             }
             text.push_str(&length(note, tuplet));
@@ -181,13 +185,15 @@ impl Page<'_, '_> {
         if (notes, time) == (3, 2) && count == 3 { "(3".to_owned() } else { format!("({notes}:{time}:{count}") }
     }
 
-    fn pitch(&self, pitch: Pitch, altered: &mut [bool; 7]) -> String {
+    fn pitch(&self, pitch: Pitch, tied: Option<Pitch>, altered: &mut [bool; 7]) -> String {
         let letter = usize::from(pitch.letter().steps());
         let of_key = self.signature.get(letter).copied().unwrap_or(0);
         let own = pitch.accidental();
         let was_altered = altered.get(letter).copied().unwrap_or(false);
         let mut text = String::new();
-        if own.semitones() != of_key || was_altered {
+        // A tie in front would carry its accidental to a note of this letter.
+        let is_other = |tied: Pitch| tied.name() != pitch.name() && tied.letter() == pitch.letter();
+        if own.semitones() != of_key || was_altered || tied.is_some_and(is_other) {
             text.push_str(match own {
                 Accidental::DoubleFlat => "__",
                 Accidental::Flat => "_",
