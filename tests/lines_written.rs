@@ -15,14 +15,19 @@ use sheet_common::real_sheets;
 /// Tunes that are read from MusicXML and written as ABC.
 fn own() -> Vec<LeadSheet> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let files = ["tests/data/harbour_steps.musicxml", "tests/outside/ferry_lights.musicxml", "examples/tunes/nine-lamps.musicxml"];
+    let files = [
+        "tests/data/harbour_steps.musicxml",
+        "tests/outside/ferry_lights.musicxml",
+        "examples/tunes/nine-lamps.musicxml",
+    ];
     let paths = files.iter().map(|file| root.join(file)).chain(real_sheets());
     paths.map(|path| read_file(path, &ReadOptions::default()).unwrap().sheet).collect()
 }
 
 fn made(folder: &Path) -> Vec<PathBuf> {
     let paths = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
-    paths.filter(|path| path.file_name().is_some_and(|name| name.to_string_lossy().starts_with("made-")))
+    paths
+        .filter(|path| path.file_name().is_some_and(|name| name.to_string_lossy().starts_with("made-")))
         .filter(|path| path.extension().is_some_and(|extension| extension == "abc"))
         .collect()
 }
@@ -33,21 +38,27 @@ fn ok_tunes_are_written_for_others() {
     assert!(sheets.len() >= 3);
     let folder = std::env::var_os("OVERSHELL_LINES").map(PathBuf::from);
     for (number, sheet) in sheets.iter().enumerate() {
-        let abc = write_abc(sheet).unwrap().text;
-        let again = read_abc(abc.as_bytes(), &ReadOptions::default()).unwrap().sheet;
-        let page = write_lead_musicxml(&again).unwrap();
+        let written = write_abc(sheet).unwrap();
+        let again = read_abc(written.text.as_bytes(), &ReadOptions::default()).unwrap().sheet;
+        assert_eq!(written.is_exact(), again == *sheet);
+        // The page is of the sheet itself, not of what was read from ABC, unless its ties have no partners.
+        let has_odd_ties = written.lost.iter().any(|lost| lost.message.starts_with("a tie"));
+        let page = write_lead_musicxml(if has_odd_ties { &again } else { sheet }).unwrap();
         if let Some(folder) = &folder {
-            fs::write(folder.join(format!("written-{number}.abc")), abc).unwrap();
-            // The page is of the sheet itself, not of what was read from ABC.
-            fs::write(folder.join(format!("written-{number}.musicxml")), write_lead_musicxml(sheet).unwrap()).unwrap();
+            fs::write(folder.join(format!("written-{number}.abc")), written.text).unwrap();
+            fs::write(folder.join(format!("written-{number}.musicxml")), page).unwrap();
         }
-        assert!(page.contains("<score-partwise"));
     }
     for path in folder.iter().flat_map(|folder| made(folder)) {
-        let strict = ReadOptions { strict: false, ..ReadOptions::default() };
-        let reading = read_abc(&fs::read(&path).unwrap(), &strict).unwrap_or_else(|error| panic!("{error:?}"));
+        let reading = read_abc(&fs::read(&path).unwrap(), &ReadOptions::default())
+            .unwrap_or_else(|error| panic!("{error:?}"));
         let about_mode = |message: &str| message.starts_with("the mode of");
-        assert!(reading.findings.iter().all(|f| about_mode(&f.message)), "{}: {:?}", path.display(), reading.findings);
+        assert!(
+            reading.findings.iter().all(|f| about_mode(&f.message)),
+            "{}: {:?}",
+            path.display(),
+            reading.findings
+        );
         fs::write(path.with_extension("musicxml"), write_lead_musicxml(&reading.sheet).unwrap()).unwrap();
     }
 }

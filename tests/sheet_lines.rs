@@ -12,8 +12,8 @@ mod sheet_common;
 
 use overshell::chord::Key;
 use overshell::sheet::{
-    LeadSheet, LeadText, ReadOptions, Reading, SheetFormat, TICKS_PER_QUARTER, read, read_abc, read_chart, read_file,
-    write_abc, write_chart,
+    LeadSheet, LeadText, ReadOptions, Reading, SheetFormat, TICKS_PER_QUARTER, read, read_abc, read_chart,
+    read_file, write_abc, write_chart,
 };
 use proptest::prelude::*;
 use sheet_common::{generate, real_sheets};
@@ -33,15 +33,34 @@ fn check(sheet: &LeadSheet) -> usize {
         let again = read_it(written.text.as_bytes(), &ReadOptions::default())
             .unwrap_or_else(|error| panic!("{}\n{error:?}", written.text));
         again.sheet.validate().unwrap();
-        assert_eq!(written.is_exact(), again.sheet == *sheet, "{}\n{:#?}\n{sheet:#?}\n{:#?}", written.text, written.lost, again.sheet);
+        assert_eq!(
+            written.is_exact(),
+            again.sheet == *sheet,
+            "{}\n{:#?}\n{sheet:#?}\n{:#?}",
+            written.text,
+            written.lost,
+            again.sheet
+        );
         // What sounds is kept in any case: pitches by time, symbols by time.
         // (Words that are no chord at all are words in ABC.)
         let is_chord = |text: &str| text.starts_with(|c: char| ('A'..='G').contains(&c) || "(N".contains(c));
-        let symbols = sheet.chords.iter().filter(|chord| format == SheetFormat::Chart || is_chord(chord.symbol.as_str()));
+        let symbols = sheet
+            .chords
+            .iter()
+            .filter(|chord| format == SheetFormat::Chart || is_chord(chord.symbol.as_str()));
         let places: Vec<_> = symbols.map(|chord| (chord.start, chord.bar)).collect();
-        assert_eq!(places, again.sheet.chords.iter().map(|chord| (chord.start, chord.bar)).collect::<Vec<_>>());
+        assert_eq!(
+            places,
+            again.sheet.chords.iter().map(|chord| (chord.start, chord.bar)).collect::<Vec<_>>()
+        );
         for note in sheet.notes.iter().chain(&again.sheet.notes) {
-            assert_eq!(sheet.melody_at(note.start), again.sheet.melody_at(note.start), "{}\n{:?}", written.text, again.findings);
+            assert_eq!(
+                sheet.melody_at(note.start),
+                again.sheet.melody_at(note.start),
+                "{}\n{:?}",
+                written.text,
+                again.findings
+            );
         }
         let second = write_it(&again.sheet).unwrap();
         assert!(second.is_exact(), "{}\n{:#?}", second.text, second.lost);
@@ -78,7 +97,11 @@ proptest! {
 
 #[test]
 fn ok_tunes_of_the_tests() {
-    for file in ["tests/data/harbour_steps.musicxml", "tests/data/odd_corners.musicxml", "examples/tunes/nine-lamps.musicxml"] {
+    for file in [
+        "tests/data/harbour_steps.musicxml",
+        "tests/data/odd_corners.musicxml",
+        "examples/tunes/nine-lamps.musicxml",
+    ] {
         let path = format!("{}/{file}", env!("CARGO_MANIFEST_DIR"));
         check(&read_file(path, &ReadOptions::default()).unwrap().sheet);
     }
@@ -96,14 +119,32 @@ fn ok_real_sheets() {
     println!("{count} real sheets");
 }
 
+/// One tune in both formats, without a finding, and it is the same tune.
+#[test]
+fn ok_the_same_tune_twice() {
+    let strict = ReadOptions { strict: true, ..ReadOptions::default() };
+    let [abc, chart] = [
+        &include_bytes!("../examples/tunes/pier-seven.abc")[..],
+        include_bytes!("../examples/tunes/pier-seven.chart"),
+    ]
+    .map(|bytes| read(bytes, &strict).unwrap_or_else(|error| panic!("{error:?}")).sheet);
+    assert_eq!(abc, chart);
+    assert_eq!(abc.bars.len(), 11);
+    assert_eq!(check(&abc), 2);
+}
+
 /// The example of the grammar is a chart, and means what its description says.
 #[test]
 fn ok_the_example_of_the_grammar() {
     let page = include_str!("../docs/chart.md");
     let chart = page.split("```text\n").nth(1).unwrap().split("```").next().unwrap();
-    let reading = read(chart.as_bytes(), &ReadOptions { strict: true, ..ReadOptions::default() }).unwrap_or_else(|e| panic!("{e:?}"));
+    let reading = read(chart.as_bytes(), &ReadOptions { strict: true, ..ReadOptions::default() })
+        .unwrap_or_else(|e| panic!("{e:?}"));
     let sheet = reading.sheet;
-    assert_eq!((sheet.title.as_str(), sheet.key, sheet.tempo), ("Harbour Steps", "Eb".parse::<Key>().unwrap(), Some(120)));
+    assert_eq!(
+        (sheet.title.as_str(), sheet.key, sheet.tempo),
+        ("Harbour Steps", "Eb".parse::<Key>().unwrap(), Some(120))
+    );
     assert_eq!(sheet.bars.len(), 5);
     let symbols: Vec<(&str, usize, f64)> =
         sheet.chords.iter().map(|c| (c.symbol.as_str(), c.bar, sheet.beat_of(c.bar, c.start))).collect();

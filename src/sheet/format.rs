@@ -151,8 +151,10 @@ mod tests {
             ("", None),
         ] {
             assert_eq!(SheetFormat::of(text.as_bytes()), format, "{text}");
-            let utf16: Vec<u8> =
-                [0xFF, 0xFE].into_iter().chain(text.trim_start_matches('\u{feff}').encode_utf16().flat_map(u16::to_le_bytes)).collect();
+            let utf16: Vec<u8> = [0xFF, 0xFE]
+                .into_iter()
+                .chain(text.trim_start_matches('\u{feff}').encode_utf16().flat_map(u16::to_le_bytes))
+                .collect();
             if !text.starts_with("PK") {
                 assert_eq!(SheetFormat::of(&utf16), format, "{text}");
             }

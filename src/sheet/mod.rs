@@ -55,11 +55,11 @@ pub use as_played::{MOST_BARS_PLAYED, Played};
 pub use atomic::{refuse_to_overwrite, write_file};
 pub use caution::CAUTION;
 pub use chart::{read_chart, write_chart};
+pub use format::{SheetFormat, read, read_file};
 pub use lead_sheet::{
     Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, Note, NoteValue, PlacedChord, PlacedSymbol, Repeat,
     TICKS_PER_QUARTER,
 };
-pub use format::{SheetFormat, read, read_file};
 pub use read::{Limits, ReadOptions, Reading, SheetFinding, read_musicxml};
 pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
 pub use write::{LeadText, write_lead_musicxml, write_midi, write_musicxml};

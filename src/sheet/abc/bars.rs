@@ -125,7 +125,9 @@ mod tests {
     /// ABC 2.1, sections 4.9 and 4.10.
     #[test]
     fn ok_ending_numbers() {
-        for (text, expected) in [("1", "1"), ("2", "2"), ("1,3", "1,3"), ("1-3", "1,2,3"), ("1,3-5", "1,3,4,5")] {
+        for (text, expected) in
+            [("1", "1"), ("2", "2"), ("1,3", "1,3"), ("1-3", "1,2,3"), ("1,3-5", "1,3,4,5")]
+        {
             assert_eq!(ending_numbers(text).as_deref(), Some(expected));
         }
         for text in ["", "0", "3-1", "1-", "1,", "100", "1-99,1-99,1-99", "999"] {

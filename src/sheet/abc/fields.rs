@@ -128,9 +128,17 @@ mod tests {
     /// ABC 2.1, section 3.1.7: 2/4 is 0.5, so a sixteenth; 3/4 is 0.75, so an eighth.
     #[test]
     fn ok_usual_units() {
-        for (text, under) in
-            [("2/4", 16), ("3/4", 8), ("6/8", 8), ("4/4", 8), ("C", 8), ("C|", 8), ("none", 8), ("3/8", 16), ("9/16", 16)]
-        {
+        for (text, under) in [
+            ("2/4", 16),
+            ("3/4", 8),
+            ("6/8", 8),
+            ("4/4", 8),
+            ("C", 8),
+            ("C|", 8),
+            ("none", 8),
+            ("3/8", 16),
+            ("9/16", 16),
+        ] {
             assert_eq!(usual_unit(metre(text).unwrap()), Ratio::new(1, under).unwrap(), "{text}");
         }
     }

@@ -63,7 +63,9 @@ pub(super) fn read(value: Line<'_>) -> KeyField {
     let mut is_explicit = false;
     let mut clef_may_follow = true;
     for word in words {
-        if let Some((name, value)) = word.split_once('=').filter(|(name, _)| !name.is_empty() && name.len() > 1) {
+        if let Some((name, value)) =
+            word.split_once('=').filter(|(name, _)| !name.is_empty() && name.len() > 1)
+        {
             property(name, value, &mut field);
         } else if word.eq_ignore_ascii_case("exp") {
             is_explicit = true;
@@ -100,7 +102,8 @@ pub(super) fn read(value: Line<'_>) -> KeyField {
         plain
     };
     if let (Some(key), Some(written)) = (key, written) {
-        let message = format!("the mode of `{written}` is read as the key `{key}`, which has the same signature");
+        let message =
+            format!("the mode of `{written}` is read as the key `{key}`, which has the same signature");
         field.findings.push((message, "write the major or minor key of the same signature".into()));
     }
     field.key = key.map(|key| (key, signature));
@@ -152,7 +155,8 @@ fn tonic<'a>(
     };
     let sharps = name.fifths().saturating_add(more);
     if !(-7..=7).contains(&sharps) {
-        let message = format!("the key `{}` is not read, it would have {} accidentals", shown(&said), sharps.abs());
+        let message =
+            format!("the key `{}` is not read, it would have {} accidentals", shown(&said), sharps.abs());
         field.findings.push((message, "write a key of seven sharps or flats at most".into()));
         return None;
     }
@@ -237,7 +241,9 @@ mod tests {
         let mut signs: Vec<String> = letters
             .filter_map(|letter| {
                 let semitones = signature[usize::from(letter.steps())];
-                (semitones != 0).then(|| format!("{}{}", letter.as_char(), Accidental::from_semitones(semitones).unwrap()))
+                (semitones != 0).then(|| {
+                    format!("{}{}", letter.as_char(), Accidental::from_semitones(semitones).unwrap())
+                })
             })
             .collect();
         signs.sort();

@@ -12,7 +12,17 @@ use crate::sheet::draft::{Line, Ratio};
 
 /// Decorations that say where to go on.
 const JUMPS: [&str; 12] = [
-    "segno", "coda", "D.C.", "D.S.", "fine", "dacapo", "dacoda", "D.C.alcoda", "D.C.alfine", "D.S.alcoda", "D.S.alfine",
+    "segno",
+    "coda",
+    "D.C.",
+    "D.S.",
+    "fine",
+    "dacapo",
+    "dacoda",
+    "D.C.alcoda",
+    "D.C.alfine",
+    "D.S.alcoda",
+    "D.S.alfine",
     "tocoda",
 ];
 
@@ -27,7 +37,8 @@ impl Tune<'_> {
                 match line.rest().find("[V:") {
                     Some(at) => {
                         let skipped = line.rest().get(..at).unwrap_or_default().len();
-                        line = Line::new(line.rest().get(skipped..).unwrap_or_default(), line.byte() + skipped);
+                        line =
+                            Line::new(line.rest().get(skipped..).unwrap_or_default(), line.byte() + skipped);
                     }
                     None => return Ok(()),
                 }
@@ -63,9 +74,17 @@ impl Tune<'_> {
                 let is_apart = line.before().is_none_or(char::is_whitespace);
                 line.next();
                 if !self.state.tie() {
-                    self.state.say(byte, "a tie without a note in front of it is left out", "write `-` right behind the note");
+                    self.state.say(
+                        byte,
+                        "a tie without a note in front of it is left out",
+                        "write `-` right behind the note",
+                    );
                 } else if is_apart {
-                    self.state.say(byte, "a tie stands apart from its note", "write `-` right behind the note");
+                    self.state.say(
+                        byte,
+                        "a tie stands apart from its note",
+                        "write `-` right behind the note",
+                    );
                 }
             }
             '<' | '>' => {
@@ -78,7 +97,11 @@ impl Tune<'_> {
             '&' => {
                 line.next();
                 self.in_overlay = true;
-                self.state.once(byte, "other voices than the melody are left out", "put the melody into the first voice");
+                self.state.once(
+                    byte,
+                    "other voices than the melody are left out",
+                    "put the melody into the first voice",
+                );
             }
             'y' => {
                 line.next();
@@ -93,7 +116,11 @@ impl Tune<'_> {
                 line.next();
                 if !ORNAMENTS.contains(sign) && !self.defined.contains(&sign) {
                     let message = "a letter that no `U:` defines is left out";
-                    self.state.once(byte, message, "define it with `U:`, or write the decoration as `!trill!`");
+                    self.state.once(
+                        byte,
+                        message,
+                        "define it with `U:`, or write the decoration as `!trill!`",
+                    );
                 }
             }
             // Blanks, slurs, staccato, ends of lines, and what is reserved for later versions (section 8.1).
@@ -108,7 +135,11 @@ impl Tune<'_> {
                 let message = format!("the sign `{}` is left out, expected music", shown(&sign.to_string()));
                 if self.odd_bar != Some(self.state.draft.closed()) {
                     self.odd_bar = Some(self.state.draft.closed());
-                    self.state.say(byte, message, "put words into quotes with `^` in front, such as `\"^slowly\"`");
+                    self.state.say(
+                        byte,
+                        message,
+                        "put words into quotes with `^` in front, such as `\"^slowly\"`",
+                    );
                 }
             }
         }
@@ -141,8 +172,13 @@ impl Tune<'_> {
             self.state.once(byte, message, "a keyboard has no quarter tones");
         }
         let letter = line.peek().filter(|c| matches!(c, 'A'..='G' | 'a'..='g'));
-        let Some((sign, letter)) = letter.and_then(|c| Some((c, Letter::from_char(c.to_ascii_uppercase())?))) else {
-            self.state.say(byte, "an accidental without a note is left out", "write the accidental before the letter");
+        let Some((sign, letter)) = letter.and_then(|c| Some((c, Letter::from_char(c.to_ascii_uppercase())?)))
+        else {
+            self.state.say(
+                byte,
+                "an accidental without a note is left out",
+                "write the accidental before the letter",
+            );
             return None;
         };
         line.next();
@@ -181,7 +217,8 @@ impl Tune<'_> {
         let byte = line.byte();
         line.next();
         let digits = line.while_some(|c| c.is_ascii_digit());
-        let count = if digits.is_empty() { Some(1) } else { digits.parse::<u32>().ok().filter(|count| *count > 0) };
+        let count =
+            if digits.is_empty() { Some(1) } else { digits.parse::<u32>().ok().filter(|count| *count > 0) };
         let Some(count) = count else {
             let message = format!("`{}` bars of rest are left out, expected a number", shown(digits));
             self.state.say(byte, message, "write `Z4` for four bars");
@@ -227,7 +264,10 @@ impl Tune<'_> {
         match bars::ending_numbers(text) {
             Some(numbers) => self.state.ending(numbers, byte),
             None => {
-                let message = format!("the ending `{}` is left out, expected numbers such as `1,3` or `1-3`", shown(text));
+                let message = format!(
+                    "the ending `{}` is left out, expected numbers such as `1,3` or `1-3`",
+                    shown(text)
+                );
                 self.state.say(byte, message, "number the endings from 1");
                 Ok(())
             }
@@ -291,7 +331,8 @@ impl Tune<'_> {
                     let length = self.length(&mut inside);
                     first_length.get_or_insert(length);
                     count += 1;
-                    if let Some(found) = pitch.filter(|(pitch, _)| best.is_none_or(|(best, _)| best < *pitch)) {
+                    if let Some(found) = pitch.filter(|(pitch, _)| best.is_none_or(|(best, _)| best < *pitch))
+                    {
                         best = Some(found);
                     }
                 }
@@ -317,7 +358,11 @@ impl Tune<'_> {
             return Ok(());
         };
         if count > 1 {
-            self.state.once(byte, "of notes together the highest is kept", "write the melody as single notes");
+            self.state.once(
+                byte,
+                "of notes together the highest is kept",
+                "write the melody as single notes",
+            );
         }
         self.state.hold(byte, length, best)?;
         if is_tied {
@@ -348,7 +393,11 @@ impl Tune<'_> {
             Quoted::Jump => self.jump(byte, text),
             Quoted::Neither => {
                 let message = format!("the text `{}` is no chord symbol and is left out", shown(text));
-                self.state.say(byte, message, "put `^` in front of words for the player, such as `\"^slowly\"`");
+                self.state.say(
+                    byte,
+                    message,
+                    "put `^` in front of words for the player, such as `\"^slowly\"`",
+                );
             }
         }
         Ok(())
@@ -423,7 +472,11 @@ impl Tune<'_> {
             _ => {
                 let written = start.get(..start.len() - line.rest().len()).unwrap_or_default();
                 let message = format!("the tuplet `({}` is left out", shown(written));
-                self.state.say(byte, message, "write `(3` up to `(9`, or `(p:q:r` for p notes in the time of q over r notes");
+                self.state.say(
+                    byte,
+                    message,
+                    "write `(3` up to `(9`, or `(p:q:r` for p notes in the time of q over r notes",
+                );
             }
         }
     }

@@ -20,14 +20,18 @@ pub(super) enum Quoted {
 }
 
 /// Words that say where to go on.
-const JUMPS: [&str; 10] = ["fine", "d.c.", "dc", "d.s.", "ds", "da capo", "dal segno", "coda", "to coda", "segno"];
+const JUMPS: [&str; 10] =
+    ["fine", "d.c.", "dc", "d.s.", "ds", "da capo", "dal segno", "coda", "to coda", "segno"];
 
 /// Reads a quoted text: in the words of the ABC vocabulary first, then as any chord symbol.
 pub(super) fn quoted(text: &str) -> Quoted {
     let text = decoded(text);
     let trimmed = text.trim();
     let lower = trimmed.to_lowercase();
-    if JUMPS.iter().any(|jump| lower.strip_prefix(jump).is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))) {
+    if JUMPS
+        .iter()
+        .any(|jump| lower.strip_prefix(jump).is_some_and(|rest| !rest.starts_with(char::is_alphanumeric)))
+    {
         return Quoted::Jump;
     }
     match read(trimmed) {
@@ -38,19 +42,23 @@ pub(super) fn quoted(text: &str) -> Quoted {
                 Text::Chord { chord, alternate } => (Some(chord), alternate),
             };
             // As written, where that is a chord symbol of ours with the same meaning.
-            let written: Option<ChordSymbol> = trimmed.parse().ok().filter(|s: &ChordSymbol| s.chord() == chord);
+            let written: Option<ChordSymbol> =
+                trimmed.parse().ok().filter(|s: &ChordSymbol| s.chord() == chord);
             let own = written.or_else(|| chord.map(ChordSymbol::of_chord));
             let Some(own) = own else { return Quoted::Chord(symbol(trimmed)) };
             let mut understood = Understood::read(own);
             let lost = found.losses.iter().map(ToString::to_string);
-            let aside = alternate.map(|chord| format!("the alternate `{chord}` is left out: it is for print only"));
+            let aside =
+                alternate.map(|chord| format!("the alternate `{chord}` is left out: it is for print only"));
             for message in lost.chain(aside) {
                 let help = "write the chord that sounds alone";
                 understood.findings.push((format!("`{}`: {message}", shown(trimmed)), help.into()));
             }
             Quoted::Chord(understood)
         }
-        Err(error) if trimmed.starts_with(|c| matches!(c, 'A'..='G')) => Quoted::Chord(unread(trimmed, &error)),
+        Err(error) if trimmed.starts_with(|c| matches!(c, 'A'..='G')) => {
+            Quoted::Chord(unread(trimmed, &error))
+        }
         Err(_) => match trimmed.parse::<ChordSymbol>() {
             Ok(own) => Quoted::Chord(Understood { symbol: PlacedSymbol::Read(own), findings: Vec::new() }),
             Err(_) => Quoted::Neither,
@@ -135,7 +143,10 @@ mod tests {
             assert_eq!(chord(text), (expected.into(), findings), "{text}");
         }
         let Quoted::Chord(understood) = quoted("Cqq") else { panic!() };
-        assert_eq!(understood.findings[0].0, "the chord `Cqq` is not read, unknown sign `qq`, expected a quality, a number or an alteration");
+        assert_eq!(
+            understood.findings[0].0,
+            "the chord `Cqq` is not read, unknown sign `qq`, expected a quality, a number or an alteration"
+        );
     }
 
     #[test]

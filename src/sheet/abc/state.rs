@@ -235,7 +235,9 @@ impl<'a> State<'a> {
     pub(super) fn broken(&mut self, steps: usize, dots_first: bool) -> bool {
         let Some(held) = self.held.as_mut().filter(|_| (1..=3).contains(&steps)) else { return false };
         let whole = 1u64 << steps;
-        let (Some(long), Some(short)) = (Ratio::new(2 * whole - 1, whole), Ratio::new(1, whole)) else { return false };
+        let (Some(long), Some(short)) = (Ratio::new(2 * whole - 1, whole), Ratio::new(1, whole)) else {
+            return false;
+        };
         let (own, next) = if dots_first { (long, short) } else { (short, long) };
         match (held.plain.times(own), self.next_factor.times(next)) {
             (Some(plain), Some(factor)) => {
@@ -252,7 +254,11 @@ impl<'a> State<'a> {
         self.flush()?;
         self.place_waiting();
         if bars.more_than_twice {
-            self.once(byte, "the number of times of a repeat is left out", "write endings with numbers such as `1-3`");
+            self.once(
+                byte,
+                "the number of times of a repeat is left out",
+                "write endings with numbers such as `1-3`",
+            );
         }
         let (key, metre) = (self.key, self.metre());
         self.draft.barline(bars.sign, byte, key, metre)?;
@@ -277,7 +283,11 @@ impl<'a> State<'a> {
         self.flush()?;
         self.place_waiting();
         if self.next_factor != Ratio::ONE {
-            self.say(byte, "a broken rhythm at the end has no second note", "write the note behind `>` or `<`");
+            self.say(
+                byte,
+                "a broken rhythm at the end has no second note",
+                "write the note behind `>` or `<`",
+            );
         }
         Ok(())
     }
@@ -303,7 +313,8 @@ impl<'a> State<'a> {
             Some((u32::try_from(ticks).ok().filter(|ticks| *ticks < LONGEST_BAR)?, exact))
         };
         let start = ticks(self.clock);
-        let end = held.length().and_then(|length| self.clock.plus(length)).and_then(|end| Some((end, ticks(end)?)));
+        let end =
+            held.length().and_then(|length| self.clock.plus(length)).and_then(|end| Some((end, ticks(end)?)));
         let (Some((start, _)), Some((clock, (end, exact)))) = (start, end) else {
             self.say(
                 held.byte,
@@ -326,7 +337,12 @@ impl<'a> State<'a> {
             self.draft.symbol(start, byte, understood);
         }
         if end <= start {
-            self.draft.say(held.byte, start, "a note shorter than a tick is left out", "a quarter has 10 080 ticks");
+            self.draft.say(
+                held.byte,
+                start,
+                "a note shorter than a tick is left out",
+                "a quarter has 10 080 ticks",
+            );
             return Ok(());
         }
         let pitch = held.pitch.map(|(pitch, _)| pitch);

@@ -4,7 +4,8 @@ use super::*;
 use crate::sheet::{Barline, EndingEdge, LeadSheet, Metre, PlacedSymbol, Repeat, TICKS_PER_QUARTER};
 
 fn reading(text: &str) -> Reading {
-    let reading = read_abc(text.as_bytes(), &ReadOptions::default()).unwrap_or_else(|error| panic!("{text}\n{error:?}"));
+    let reading = read_abc(text.as_bytes(), &ReadOptions::default())
+        .unwrap_or_else(|error| panic!("{text}\n{error:?}"));
     reading.sheet.validate().unwrap_or_else(|error| panic!("{text}\n{error}"));
     reading
 }
@@ -121,8 +122,14 @@ fn ok_tuplets() {
 /// ABC 2.1, sections 4.11, 4.12, 4.14, 4.19, 4.21: what does not sound.
 #[test]
 fn ok_what_does_not_sound() {
-    check("(a b) .c ~d|Ha Tb uc vd|!trill!a +fermata+b \"^slowly\"c y2d|", "A5:1 B5:1 C5:1 D5:1 A5:1 B5:1 C5:1 D5:1 A5:1 B5:1 C5:1 D5:1");
-    check("ab\\\ncd|% and so on\nw: la la\na2 % half\nb2|[r: remark] [N:note] c4 $ `|", "A5:1 B5:1 C5:1 D5:1 A5:2 B5:2 C5:4");
+    check(
+        "(a b) .c ~d|Ha Tb uc vd|!trill!a +fermata+b \"^slowly\"c y2d|",
+        "A5:1 B5:1 C5:1 D5:1 A5:1 B5:1 C5:1 D5:1 A5:1 B5:1 C5:1 D5:1",
+    );
+    check(
+        "ab\\\ncd|% and so on\nw: la la\na2 % half\nb2|[r: remark] [N:note] c4 $ `|",
+        "A5:1 B5:1 C5:1 D5:1 A5:2 B5:2 C5:4",
+    );
     let grace = body("{ab}c {/d}e z2|");
     assert_eq!((notes(&grace.sheet).as_str(), grace.findings.len()), ("C5:1 E5:1 z:2", 1));
 }
@@ -132,7 +139,10 @@ fn ok_what_does_not_sound() {
 fn ok_notes_together() {
     let together = body("[CEG]2 [g2e4]|[^CF]4|");
     assert_eq!(notes(&together.sheet), "G4:2 G5:2 F4:4");
-    assert_eq!(messages(&together)[0], "line 6, column 1, bar 1, beat 1: of notes together the highest is kept");
+    assert_eq!(
+        messages(&together)[0],
+        "line 6, column 1, bar 1, beat 1: of notes together the highest is kept"
+    );
     assert_eq!(notes(&body("[ce]2- [ce]2|[ce-]4|[ce]4|").sheet), "E5:2- E5:2 E5:4- E5:4");
 }
 
@@ -215,7 +225,10 @@ fn ok_numbers_of_bars() {
 #[test]
 fn ok_fields() {
     let sheet = reading("X:7\nT:Salt & Rain \\'a\nT:second\nC:nobody\nM:6/8\nQ:3/8=60\nK:Dm\nd3 f3|[M:2/4][K:F]a2 b2|\nM:3/4\nK:Bb\nL:1/4\nb e d|\n").sheet;
-    assert_eq!((sheet.title.as_str(), sheet.tempo, sheet.key.to_string()), ("Salt & Rain á", Some(90), "Dm".into()));
+    assert_eq!(
+        (sheet.title.as_str(), sheet.tempo, sheet.key.to_string()),
+        ("Salt & Rain á", Some(90), "Dm".into())
+    );
     assert_eq!(notes(&sheet), "D5:1.5 F5:1.5 A5:1 Bb5:1 Bb5:1 Eb5:1 D5:1");
     let metres: Vec<Metre> = sheet.bars.iter().map(|bar| bar.metre).collect();
     let metre = |beats, unit| Metre { beats, unit };
@@ -227,9 +240,14 @@ fn ok_fields() {
 
 #[test]
 fn ok_voices_and_octaves() {
-    let two = reading("X:1\nM:4/4\nL:1/4\nV:1 clef=treble-8 name=\"x y\"\nV:2 clef=bass\nK:C\nV:1\nc4|\nV:2\nC,4|\n[V:1]d4|[V:2]D,4|\n");
+    let two = reading(
+        "X:1\nM:4/4\nL:1/4\nV:1 clef=treble-8 name=\"x y\"\nV:2 clef=bass\nK:C\nV:1\nc4|\nV:2\nC,4|\n[V:1]d4|[V:2]D,4|\n",
+    );
     assert_eq!(notes(&two.sheet), "C4:4 D4:4");
-    assert_eq!(messages(&two), ["line 9, column 3: the voice `2` is left out, and every other voice than the first"]);
+    assert_eq!(
+        messages(&two),
+        ["line 9, column 3: the voice `2` is left out, and every other voice than the first"]
+    );
     assert_eq!(notes(&reading("X:1\nM:4/4\nL:1/4\nK:C octave=-1\nc4|\n").sheet), "C4:4");
     let overlay = body("c4 & C2 E2|d4|");
     assert_eq!((notes(&overlay.sheet).as_str(), overlay.findings.len()), ("C5:4 D5:4", 1));
@@ -237,12 +255,16 @@ fn ok_voices_and_octaves() {
 
 #[test]
 fn ok_several_tunes_and_what_stands_around_them() {
-    let file = "%abc-2.1\nL:1/4\n\nfree text\n\nX:1\nT:One\nM:4/4\nK:C\nc4|\n\nX:2\nK:C\nd4|\n\nX:3\nK:G\ne4|\n";
+    let file =
+        "%abc-2.1\nL:1/4\n\nfree text\n\nX:1\nT:One\nM:4/4\nK:C\nc4|\n\nX:2\nK:C\nd4|\n\nX:3\nK:G\ne4|\n";
     let found = reading(file);
     assert_eq!((found.sheet.title.as_str(), notes(&found.sheet).as_str()), ("One", "C5:4"));
     assert_eq!(messages(&found), ["line 12, column 1: the first tune is read, 2 more are left out"]);
     let behind = body("c4|\n\nd4|\n");
-    assert_eq!(messages(&behind), ["line 8, column 1: what stands behind the empty line at the end of the tune is left out"]);
+    assert_eq!(
+        messages(&behind),
+        ["line 8, column 1: what stands behind the empty line at the end of the tune is left out"]
+    );
     let bare = reading("M:4/4\nL:1/4\nK:C\n%%begintext\nX:9 is no tune\n%%endtext\nc4|\n");
     assert_eq!((notes(&bare.sheet).as_str(), bare.findings.len()), ("C5:4", 1));
     assert!(reading("X:1\r\nM:4/4\r\nL:1/4\r\nK:C\r\nc4|\r\n").findings.is_empty());
@@ -252,13 +274,28 @@ fn ok_several_tunes_and_what_stands_around_them() {
 fn ok_findings_have_places() {
     for (text, expected) in [
         ("c4|d2 §§ d2|", "line 6, column 7, bar 2, beat 3: the sign `§` is left out, expected music"),
-        ("c4|c2-d2|", "line 6, column 4, bar 2, beat 1: a tie at `C5` leads to no note of the same pitch and is left out"),
+        (
+            "c4|c2-d2|",
+            "line 6, column 4, bar 2, beat 1: a tie at `C5` leads to no note of the same pitch and is left out",
+        ),
         ("c4|c4 -|c4|", "line 6, column 7, bar 2, beat 5: a tie stands apart from its note"),
-        ("c4|d3|e4|", "line 6, column 4, bar 2, beat 1: the bar lasts 3 beats, expected 4 in 4/4; it keeps its own length"),
-        ("c4|d9/2|e4|", "line 6, column 4, bar 2, beat 1: the bar lasts 4 1/2 beats, expected 4 in 4/4; it keeps its own length"),
-        ("c4|!segno!d4|", "line 6, column 4, bar 2, beat 1: the jump `segno` is left out, only repeats and endings are kept"),
+        (
+            "c4|d3|e4|",
+            "line 6, column 4, bar 2, beat 1: the bar lasts 3 beats, expected 4 in 4/4; it keeps its own length",
+        ),
+        (
+            "c4|d9/2|e4|",
+            "line 6, column 4, bar 2, beat 1: the bar lasts 4 1/2 beats, expected 4 in 4/4; it keeps its own length",
+        ),
+        (
+            "c4|!segno!d4|",
+            "line 6, column 4, bar 2, beat 1: the jump `segno` is left out, only repeats and endings are kept",
+        ),
         ("c4|d4 K|", "line 6, column 7, bar 2, beat 5: a letter that no `U:` defines is left out"),
-        ("c2 [K:G] d2|", "line 6, column 4, bar 1, beat 3: a change of key or metre inside a bar counts from the next bar"),
+        (
+            "c2 [K:G] d2|",
+            "line 6, column 4, bar 1, beat 3: a change of key or metre inside a bar counts from the next bar",
+        ),
         ("c4|d2\"G d2|", "line 6, column 6, bar 2, beat 3: a text in quotes is not closed"),
         ("c4|(11abc z|", "line 6, column 4, bar 2, beat 1: the tuplet `(11` is left out"),
         ("K:H\nc4|", "line 6, column 1, bar 1, beat 1: `H` in a key is not read"),

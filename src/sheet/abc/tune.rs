@@ -66,7 +66,11 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Reading> {
     };
     if !outside_blocks(text).any(|line| line.text.starts_with("X:")) {
         tune.part = Part::Header;
-        tune.state.draft.say_of_head(0, "the tune has no number, expected `X:1` in front of it", "begin the tune with `X:1`");
+        tune.state.draft.say_of_head(
+            0,
+            "the tune has no number, expected `X:1` in front of it",
+            "begin the tune with `X:1`",
+        );
     }
     for line in outside_blocks(text) {
         match line.text.strip_prefix("%%") {
@@ -135,7 +139,11 @@ impl<'a> Tune<'a> {
                 Part::Header if line.text.starts_with("+:") => Ok(()),
                 Part::Header => {
                     let message = "music begins without a key, C was taken";
-                    self.state.draft.say_of_head(line.start, message, "end the header with a key such as `K:C`");
+                    self.state.draft.say_of_head(
+                        line.start,
+                        message,
+                        "end the header with a key such as `K:C`",
+                    );
                     self.begin_body(line.start);
                     self.music(line)
                 }
@@ -260,7 +268,10 @@ impl<'a> Tune<'a> {
             ),
             None => self.say(
                 byte,
-                format!("the tempo `{}` is not read, expected 1 to 1000 quarters a minute", shown(value.text)),
+                format!(
+                    "the tempo `{}` is not read, expected 1 to 1000 quarters a minute",
+                    shown(value.text)
+                ),
                 "write a note value and beats a minute, such as `1/4=120`",
             ),
         }
@@ -296,11 +307,13 @@ impl<'a> Tune<'a> {
         self.is_silent = own != name;
         if self.is_silent && !self.has_other_voice {
             self.has_other_voice = true;
-            let message = format!("the voice `{}` is left out, and every other voice than the first", shown(name));
+            let message =
+                format!("the voice `{}` is left out, and every other voice than the first", shown(name));
             self.state.draft.say_of_head(value.start, message, "put the melody into the first voice");
         }
         if !self.is_silent {
-            self.state.voice_octaves = self.voices.iter().find(|(known, _)| *known == name).map(|(_, octaves)| *octaves);
+            self.state.voice_octaves =
+                self.voices.iter().find(|(known, _)| *known == name).map(|(_, octaves)| *octaves);
         }
     }
 
@@ -346,7 +359,10 @@ impl<'a> Tune<'a> {
             ),
             (more, byte) => self.state.draft.say_of_head(
                 byte.unwrap_or(0),
-                format!("the first tune is read, {more} more {} left out", if more == 1 { "is" } else { "are" }),
+                format!(
+                    "the first tune is read, {more} more {} left out",
+                    if more == 1 { "is" } else { "are" }
+                ),
                 "put each tune into a file of its own",
             ),
         }

@@ -18,7 +18,11 @@ const EDGES: Edges = Edges {
         (Some("dotted"), None, ".|"),
         (Some("none"), None, "[|]"),
     ],
-    left: &[(None, None, ""), (Some("heavy-light"), Some(Repeat::Forward), "|:"), (Some("heavy-light"), None, "[|")],
+    left: &[
+        (None, None, ""),
+        (Some("heavy-light"), Some(Repeat::Forward), "|:"),
+        (Some("heavy-light"), None, "[|"),
+    ],
     both: "::",
 };
 
@@ -148,7 +152,8 @@ impl Page<'_, '_> {
             tuplet_left = tuplet_left.saturating_sub(1);
             match note.pitch {
                 Some(pitch) => {
-                    let tied = before.or(last).filter(|before| before.tied_to).and_then(|before| before.pitch);
+                    let tied =
+                        before.or(last).filter(|before| before.tied_to).and_then(|before| before.pitch);
                     text.push_str(&self.pitch(pitch, tied, &mut altered));
                 }
                 None => text.push('z'),
@@ -182,7 +187,11 @@ impl Page<'_, '_> {
     }
 
     fn tuplet_text(&self, (notes, time): (u8, u8), count: usize) -> String {
-        if (notes, time) == (3, 2) && count == 3 { "(3".to_owned() } else { format!("({notes}:{time}:{count}") }
+        if (notes, time) == (3, 2) && count == 3 {
+            "(3".to_owned()
+        } else {
+            format!("({notes}:{time}:{count}")
+        }
     }
 
     fn pitch(&self, pitch: Pitch, tied: Option<Pitch>, altered: &mut [bool; 7]) -> String {

@@ -45,7 +45,13 @@ pub(super) fn item(line: &mut Line<'_>, draft: &mut Draft<'_>) -> Option<Item> {
     let has_beats = line.eat("*");
     let beats = has_beats.then(|| beats(line, draft, byte)).flatten();
     let is_tied = line.eat("~");
-    (is_quoted || has_beats || is_tied || !text.is_empty()).then_some(Item { byte, text, is_quoted, beats, is_tied })
+    (is_quoted || has_beats || is_tied || !text.is_empty()).then_some(Item {
+        byte,
+        text,
+        is_quoted,
+        beats,
+        is_tied,
+    })
 }
 
 /// The text behind a quote; two quotes are one.
@@ -95,7 +101,9 @@ pub(super) fn spread(items: &[Item], metre: Metre, length: u32, draft: &mut Draf
             let half = u64::from(metre.beat_ticks() / 2).max(1);
             if open > 1 && (!exact || ticks % half != 0) {
                 let length = shown_beats(length, metre);
-                let message = format!("{open} words share a bar of {length} beats equally, so that some fall between the beats");
+                let message = format!(
+                    "{open} words share a bar of {length} beats equally, so that some fall between the beats"
+                );
                 draft.say(byte, 0, message, "say how many beats they last, such as `*2`");
             }
             share

@@ -41,7 +41,8 @@ pub(super) fn fill(voice: &Voice<'_>, metre: Metre, length: u32, draft: &mut Dra
             Some(item) => items.push(item),
             None => match line.next() {
                 Some(sign) => {
-                    let message = format!("the sign `{}` is left out, expected notes", shown(&sign.to_string()));
+                    let message =
+                        format!("the sign `{}` is left out, expected notes", shown(&sign.to_string()));
                     draft.say(byte, 0, message, "write notes such as `Bb4`, and `r` for rests");
                 }
                 None => break,
@@ -58,7 +59,12 @@ pub(super) fn fill(voice: &Voice<'_>, metre: Metre, length: u32, draft: &mut Dra
             shown_beats(found.length, metre),
             shown_beats(length, metre)
         );
-        draft.say(voice.text.trimmed().start, 0, message, "give both the same beats; the bar lasts as long as the longer one");
+        draft.say(
+            voice.text.trimmed().start,
+            0,
+            message,
+            "give both the same beats; the bar lasts as long as the longer one",
+        );
     }
     for (item, (start, end)) in items.iter().zip(found.places) {
         if end <= start {
@@ -70,7 +76,12 @@ pub(super) fn fill(voice: &Voice<'_>, metre: Metre, length: u32, draft: &mut Dra
                 Ok(pitch) => Some(pitch),
                 Err(error) => {
                     let message = format!("`{}` is read as a rest, {error}", shown(text));
-                    draft.say(item.byte, start, message, "write a pitch with its octave, such as `Bb4`, or `r`");
+                    draft.say(
+                        item.byte,
+                        start,
+                        message,
+                        "write a pitch with its octave, such as `Bb4`, or `r`",
+                    );
                     None
                 }
             },

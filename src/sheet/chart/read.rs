@@ -99,7 +99,8 @@ impl<'a> Chart<'a> {
                 self.head_line(word, Line::new(value, start).trimmed(), line.start);
             }
             None => {
-                let message = format!("the line `{}` is left out, expected bars, melody or head", shown(line.text));
+                let message =
+                    format!("the line `{}` is left out, expected bars, melody or head", shown(line.text));
                 self.draft.say_of_head(
                     line.start,
                     message,
@@ -119,7 +120,11 @@ impl<'a> Chart<'a> {
                 Some(tempo) => self.head.tempo = Some(tempo),
                 None => {
                     let message = format!("the tempo `{}` is not read, expected 1 to 1000", shown(text));
-                    self.draft.say_of_head(value.start, message, "give the quarters a minute, such as `tempo: 120`");
+                    self.draft.say_of_head(
+                        value.start,
+                        message,
+                        "give the quarters a minute, such as `tempo: 120`",
+                    );
                 }
             },
             "key" | "metre" if !is_start => {
@@ -158,8 +163,18 @@ impl<'a> Chart<'a> {
                 // A bar between two strokes with nothing in it.
                 if sign == Sign::default() && matches!(self.line.last(), Some(Part::Stroke(..))) {
                     let message = "a bar with nothing in it: the chord before goes on";
-                    self.draft.say(byte, 0, message, "write `-` where a chord goes on, `=` to play the bar before again");
-                    self.line.push(Part::Bar(Bar { byte, key: None, metre: None, items: vec![goes_on(byte)] }));
+                    self.draft.say(
+                        byte,
+                        0,
+                        message,
+                        "write `-` where a chord goes on, `=` to play the bar before again",
+                    );
+                    self.line.push(Part::Bar(Bar {
+                        byte,
+                        key: None,
+                        metre: None,
+                        items: vec![goes_on(byte)],
+                    }));
                 }
                 self.line.push(Part::Stroke(sign, byte));
             } else if sign == '{' {
@@ -263,8 +278,14 @@ impl<'a> Chart<'a> {
             }
             (again, _) => {
                 if let Some(item) = again {
-                    let message = "`=` plays the bar before again, and there is none, or it does not stand alone";
-                    self.draft.say(item.byte, 0, message, "write `=` alone in a bar behind another one, or the chords themselves");
+                    let message =
+                        "`=` plays the bar before again, and there is none, or it does not stand alone";
+                    self.draft.say(
+                        item.byte,
+                        0,
+                        message,
+                        "write `=` alone in a bar behind another one, or the chords themselves",
+                    );
                 }
                 self.symbols(bar)
             }
@@ -287,7 +308,12 @@ impl<'a> Chart<'a> {
         let mut symbols = Vec::new();
         for (item, (start, end)) in bar.items.iter().zip(spread.places) {
             if item.is_tied {
-                self.draft.say(item.byte, start, "`~` behind a chord is left out", "write `-` where a chord goes on");
+                self.draft.say(
+                    item.byte,
+                    start,
+                    "`~` behind a chord is left out",
+                    "write `-` where a chord goes on",
+                );
             }
             let is_sign = !item.is_quoted && (item.text.is_empty() || item.text == "-" || item.text == "=");
             if end > start && !is_sign {
@@ -298,7 +324,8 @@ impl<'a> Chart<'a> {
     }
 }
 
-const KEY_HELP: &str = "write the tonic, and `m` for minor, such as `Eb` or `Cm`, with seven sharps or flats at most";
+const KEY_HELP: &str =
+    "write the tonic, and `m` for minor, such as `Eb` or `Cm`, with seven sharps or flats at most";
 const METRE_HELP: &str = "write beats of 1 to 255 over 1, 2, 4, 8, 16 or 32, such as `3/4`";
 
 fn not_read(what: &str, text: &str) -> String {

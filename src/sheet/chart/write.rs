@@ -108,7 +108,11 @@ fn shown_metre(metre: Metre) -> String {
 /// Ticks as beats behind `*`.
 fn beats(ticks: u32, metre: Metre) -> String {
     let beats = Ratio::new(ticks.into(), metre.beat_ticks().into()).unwrap_or(Ratio::ONE);
-    if beats.under() == 1 { format!("*{}", beats.over()) } else { format!("*{}/{}", beats.over(), beats.under()) }
+    if beats.under() == 1 {
+        format!("*{}", beats.over())
+    } else {
+        format!("*{}/{}", beats.over(), beats.under())
+    }
 }
 
 /// The symbols of a bar with their beats, where they do not share it equally and on half beats.

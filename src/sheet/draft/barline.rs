@@ -44,7 +44,13 @@ impl Sign {
 
 impl Draft<'_> {
     /// A barline: closes the bar being filled, unless that has nothing in it; then it adds to the barline before it.
-    pub(in crate::sheet) fn barline(&mut self, sign: Sign, byte: usize, key: Key, metre: Metre) -> Result<()> {
+    pub(in crate::sheet) fn barline(
+        &mut self,
+        sign: Sign,
+        byte: usize,
+        key: Key,
+        metre: Metre,
+    ) -> Result<()> {
         if self.is_empty() {
             match self.bars.last_mut() {
                 Some(bar) => sign.add_end(bar),
@@ -71,9 +77,8 @@ impl Draft<'_> {
 /// Whether a sign between two bars divides the page: anything but a plain barline.
 pub(in crate::sheet) fn divides(before: Option<&RawBar>, behind: Option<&RawBar>) -> bool {
     let ends = before.is_some_and(|bar| bar.right.style.is_some() || bar.right.repeat.is_some());
-    ends || behind.is_some_and(|bar| {
-        bar.left.style.is_some() || bar.left.repeat.is_some() || bar.left.ending.is_some()
-    })
+    ends || behind
+        .is_some_and(|bar| bar.left.style.is_some() || bar.left.repeat.is_some() || bar.left.ending.is_some())
 }
 
 /// Stops every bracket where a sign divides the page: a repeat, a double bar or the next ending (common practice, no source).

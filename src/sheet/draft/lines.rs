@@ -120,7 +120,10 @@ mod tests {
     #[test]
     fn ok_words_and_parts() {
         let line = Line::new("  ab  cé ", 10);
-        assert_eq!(line.words().iter().map(|w| (w.text, w.start)).collect::<Vec<_>>(), [("ab", 12), ("cé", 16)]);
+        assert_eq!(
+            line.words().iter().map(|w| (w.text, w.start)).collect::<Vec<_>>(),
+            [("ab", 12), ("cé", 16)]
+        );
         assert_eq!((line.trimmed().text, line.trimmed().start), ("ab  cé", 12));
         let mut line = Line::new("12]x", 0);
         assert_eq!(line.while_some(|c| c.is_ascii_digit()), "12");

@@ -410,9 +410,13 @@ mod tests {
     #[test]
     fn ok_beats() {
         let quarter = TICKS_PER_QUARTER;
-        for (ticks, expected) in
-            [(4 * quarter, "4"), (quarter / 2, "1/2"), (quarter * 5 / 2, "2 1/2"), (quarter * 4 / 3, "1 1/3"), (0, "0")]
-        {
+        for (ticks, expected) in [
+            (4 * quarter, "4"),
+            (quarter / 2, "1/2"),
+            (quarter * 5 / 2, "2 1/2"),
+            (quarter * 4 / 3, "1 1/3"),
+            (0, "0"),
+        ] {
             assert_eq!(shown_beats(ticks, Metre::COMMON), expected);
         }
     }

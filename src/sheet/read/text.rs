@@ -6,7 +6,12 @@ use crate::error::{Error, Excerpt, Kind, Result};
 use crate::sheet::characters::is_allowed;
 
 /// An error about the bytes from `byte` of a text, `width` of them marked.
-pub(in crate::sheet) fn error_at(text: &str, byte: usize, width: usize, message: impl std::fmt::Display) -> Error {
+pub(in crate::sheet) fn error_at(
+    text: &str,
+    byte: usize,
+    width: usize,
+    message: impl std::fmt::Display,
+) -> Error {
     let line = text.as_bytes().iter().take(byte).filter(|b| **b == b'\n').count() + 1;
     Error::new(Kind::Sheet, format!("line {line}, byte {byte}: {message}")).with_excerpt(Excerpt::of_text(
         None,

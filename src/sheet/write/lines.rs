@@ -96,7 +96,8 @@ impl<'a> Out<'a> {
         let plain = edges.right.first().map_or("", |(.., text)| text);
         let right = self.bars.get(bar).and_then(|bar| found(&bar.right, edges.right));
         let left = self.bars.get(bar + 1).and_then(|bar| found(&bar.left, edges.left));
-        let (right_text, left_text) = (right.map_or(plain, |(.., text)| text), left.map_or("", |(.., text)| text));
+        let (right_text, left_text) =
+            (right.map_or(plain, |(.., text)| text), left.map_or("", |(.., text)| text));
         let repeats = (right.and_then(|edge| edge.1), left.and_then(|edge| edge.1));
         match repeats {
             (Some(_), Some(_)) => edges.both.to_owned(),
@@ -133,7 +134,12 @@ impl<'a> Out<'a> {
             }
             if own.ending != said.ending {
                 let message = "the bracket of an ending starts or stops otherwise";
-                self.lose(index, tick, message, "let endings start with a bar and stop at a double bar or repeat");
+                self.lose(
+                    index,
+                    tick,
+                    message,
+                    "let endings start with a bar and stop at a double bar or repeat",
+                );
             }
         }
     }
@@ -179,7 +185,10 @@ fn raw(bar: &Bar, edges: &Edges) -> RawBar {
 
 /// Whether both formats read these numbers as they are.
 fn is_plain_numbers(text: &str) -> bool {
-    text.len() < 100 && text.split(',').all(|part| part.parse::<u8>().is_ok_and(|n| (1..=99).contains(&n) && part == n.to_string()))
+    text.len() < 100
+        && text
+            .split(',')
+            .all(|part| part.parse::<u8>().is_ok_and(|n| (1..=99).contains(&n) && part == n.to_string()))
 }
 
 /// The notes, cut where a chord symbol starts inside one, and with ties as a text can hold them; what that changes is said.
@@ -194,11 +203,17 @@ pub(in crate::sheet) fn notes(out: &mut Out<'_>, cuts: bool) -> Vec<Note> {
         let mut rest = note.clone();
         for tick in ticks.iter().skip(first).take_while(|tick| **tick < note.end()) {
             let bar = starts.get(tick).copied().unwrap_or(0);
-            out.lose(bar, *tick, "a note is cut where a chord symbol starts", "let the symbol start with a note");
+            out.lose(
+                bar,
+                *tick,
+                "a note is cut where a chord symbol starts",
+                "let the symbol start with a note",
+            );
             let mut before = rest.clone();
             before.duration = tick - rest.start;
             before.tied_to = note.pitch.is_some();
-            rest = Note { start: *tick, duration: note.end() - tick, tied_from: note.pitch.is_some(), ..rest };
+            rest =
+                Note { start: *tick, duration: note.end() - tick, tied_from: note.pitch.is_some(), ..rest };
             for part in [&mut before, &mut rest] {
                 part.value = NoteValue::of_ticks(part.duration);
             }
@@ -215,7 +230,8 @@ fn ties(out: &mut Out<'_>, notes: &mut [Note]) {
     let sheet = out.sheet;
     for index in 0..notes.len() {
         let before = index.checked_sub(1).and_then(|before| notes.get(before));
-        let is_held = before.is_some_and(|before| before.tied_to && before.pitch == notes.get(index).and_then(|n| n.pitch));
+        let is_held = before
+            .is_some_and(|before| before.tied_to && before.pitch == notes.get(index).and_then(|n| n.pitch));
         let next = notes.get(index + 1).cloned();
         let Some(note) = notes.get_mut(index) else { return };
         let bar = sheet.bars.partition_point(|bar| bar.start <= note.start).saturating_sub(1);
@@ -224,7 +240,12 @@ fn ties(out: &mut Out<'_>, notes: &mut [Note]) {
             || (note.end() == end && out.is_divided_before(bar + 1));
         let (from, to) = (is_held && note.pitch.is_some(), note.tied_to && note.pitch.is_some() && leads);
         if (from, to) != (note.tied_from, note.tied_to) {
-            out.lose(bar, note.start, "a tie without a partner is left out", "tie notes of one pitch that follow each other");
+            out.lose(
+                bar,
+                note.start,
+                "a tie without a partner is left out",
+                "tie notes of one pitch that follow each other",
+            );
             (note.tied_from, note.tied_to) = (from, to);
         }
     }
@@ -236,7 +257,12 @@ pub(in crate::sheet) fn head(out: &mut Out<'_>) -> (String, Option<u16>) {
     let line: String = sheet.title.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     let title = line.trim().to_owned();
     if title != sheet.title {
-        out.lose(usize::MAX, 0, "the title is written in one line", "take line breaks and blanks around it out");
+        out.lose(
+            usize::MAX,
+            0,
+            "the title is written in one line",
+            "take line breaks and blanks around it out",
+        );
     }
     let tempo = sheet.tempo.filter(|tempo| (1..=1000).contains(tempo));
     if tempo != sheet.tempo {
