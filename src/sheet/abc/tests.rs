@@ -89,6 +89,27 @@ fn ok_lengths() {
     check("A3/2 A/ A//A// A/4A/4 A|", "A4:1.5 A4:0.5 A4:0.25 A4:0.25 A4:0.25 A4:0.25 A4:1");
 }
 
+/// ABC 2.1, section 4.11, its examples: over a barline too, and never apart from the first note.
+#[test]
+fn ok_ties() {
+    check("c4-|c4|", "C5:4- C5:4");
+    check("abc2-|c2ba|", "A5:1 B5:1 C5:2- C5:2 B5:1 A5:1");
+    let apart = body("c2 -c2|");
+    assert_eq!((notes(&apart.sheet).as_str(), apart.findings.len()), ("C5:2- C5:2", 1));
+}
+
+/// ABC 2.1, section 4.9: `| 1` is no ending.
+#[test]
+fn ok_an_ending_touches_its_barline_or_bracket() {
+    let apart = body("|: c4 | 1 d4 :|");
+    assert!(apart.sheet.bars[1].left.ending.is_none());
+    assert_eq!(
+        messages(&apart)[0],
+        "line 6, column 9, bar 2, beat 1: the sign `1` is left out, expected music"
+    );
+    assert!(clean("|: c4 | [1 d4 :| [2 e4 |]").bars[1].left.ending.is_some());
+}
+
 /// ABC 2.1, section 4.4.
 #[test]
 fn ok_broken_rhythm() {

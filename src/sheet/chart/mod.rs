@@ -5,6 +5,8 @@
 mod bar;
 mod melody;
 mod read;
+#[cfg(test)]
+mod tests;
 mod write;
 
 pub(super) use read::is_bars;

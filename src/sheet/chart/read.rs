@@ -185,6 +185,7 @@ impl<'a> Chart<'a> {
             }
         }
         if matches!(self.line.last(), Some(Part::Bar(_))) {
+            self.draft.ahead = self.draft.ahead.saturating_sub(1);
             let message = "the line does not end with a stroke, its last bar ends there";
             self.draft.say(line.byte(), 0, message, "write `|` behind the last bar");
             self.line.push(Part::Stroke(Sign::default(), line.byte()));
