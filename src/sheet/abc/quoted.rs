@@ -34,6 +34,11 @@ pub(super) fn quoted(text: &str) -> Quoted {
     {
         return Quoted::Jump;
     }
+    // What starts a chord, an annotation or the words for no chord; nothing else is looked at more closely.
+    let may_be_more = |c: char| matches!(c, 'A'..='G') || "^_<>@([{NnTtOo".contains(c);
+    if !trimmed.starts_with(may_be_more) {
+        return Quoted::Neither;
+    }
     match read(trimmed) {
         Ok(found) => {
             let (chord, alternate) = match found.value {

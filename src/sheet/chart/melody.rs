@@ -12,16 +12,16 @@ pub(super) struct Voice<'a> {
     text: Line<'a>,
 }
 
-/// The bars of a line behind its `>`.
-pub(super) fn voices(line: Line<'_>) -> Vec<Voice<'_>> {
+/// The bars of a line behind its `>`, one more than `most` where there are more.
+pub(super) fn voices(line: Line<'_>, most: usize) -> Vec<Voice<'_>> {
     let mut line = line.trimmed();
     let mut voices = Vec::new();
     loop {
-        match line.until('|') {
+        match line.until('|').filter(|_| voices.len() <= most) {
             Some(text) => voices.push(Voice { text }),
             None => {
                 // A stroke at the end closes the last bar.
-                if !line.rest().trim().is_empty() {
+                if voices.len() <= most && !line.rest().trim().is_empty() {
                     voices.push(Voice { text: Line::new(line.rest(), line.byte()) });
                 }
                 return voices;
@@ -37,6 +37,7 @@ pub(super) fn fill(voice: &Voice<'_>, metre: Metre, length: u32, draft: &mut Dra
     loop {
         line.while_some(char::is_whitespace);
         let byte = line.byte();
+        draft.notes_ahead(items.len(), byte)?;
         match item(&mut line, draft) {
             Some(item) => items.push(item),
             None => match line.next() {

@@ -81,15 +81,17 @@ impl<'a> Chart<'a> {
         }
         if is_bars(line.text) {
             self.take_line()?;
-            self.bars(line);
-            return Ok(());
+            return self.bars(line);
         }
         if let Some(melody) = line.text.strip_prefix('>') {
             if self.line.is_empty() || self.voices.is_some() {
                 let message = "a line of melody without a line of bars above it is left out";
                 self.draft.say(line.start, 0, message, "write one line that starts with `>` under its bars");
             } else {
-                self.voices = Some((line.start, melody::voices(Line::new(melody, line.start + 1))));
+                self.voices = Some((
+                    line.start,
+                    melody::voices(Line::new(melody, line.start + 1), self.draft.most_bars()),
+                ));
             }
             return Ok(());
         }
@@ -153,12 +155,14 @@ impl<'a> Chart<'a> {
     }
 
     /// Reads a line of bars; it takes its place once its melody is known.
-    fn bars(&mut self, mut line: Line<'a>) {
+    fn bars(&mut self, mut line: Line<'a>) -> Result<()> {
+        let mut words = 0;
         loop {
-            self.draft.ahead = self.line.iter().filter(|part| matches!(part, Part::Bar(_))).count();
             line.while_some(char::is_whitespace);
             let byte = line.byte();
             let Some(sign) = line.peek() else { break };
+            // A bar has a stroke and may have an ending.
+            self.draft.bars_ahead(self.line.len() / 4, byte)?;
             if let Some(sign) = stroke(&mut line) {
                 // A bar between two strokes with nothing in it.
                 if sign == Sign::default() && matches!(self.line.last(), Some(Part::Stroke(..))) {
@@ -175,13 +179,15 @@ impl<'a> Chart<'a> {
                         metre: None,
                         items: vec![goes_on(byte)],
                     }));
+                    self.draft.ahead += 1;
                 }
                 self.line.push(Part::Stroke(sign, byte));
             } else if sign == '{' {
                 self.ending(&mut line);
             } else {
-                let bar = self.bar(&mut line);
+                let bar = self.bar(&mut line, &mut words)?;
                 self.line.push(Part::Bar(bar));
+                self.draft.ahead += 1;
             }
         }
         if matches!(self.line.last(), Some(Part::Bar(_))) {
@@ -191,6 +197,7 @@ impl<'a> Chart<'a> {
             self.line.push(Part::Stroke(Sign::default(), line.byte()));
         }
         self.draft.ahead = 0;
+        Ok(())
     }
 
     fn ending(&mut self, line: &mut Line<'a>) {
@@ -212,7 +219,7 @@ impl<'a> Chart<'a> {
     }
 
     /// Reads a bar up to its stroke.
-    fn bar(&mut self, line: &mut Line<'a>) -> Bar {
+    fn bar(&mut self, line: &mut Line<'a>, words: &mut usize) -> Result<Bar> {
         let mut bar = Bar { byte: line.byte(), key: None, metre: None, items: Vec::new() };
         loop {
             line.while_some(char::is_whitespace);
@@ -220,6 +227,8 @@ impl<'a> Chart<'a> {
             if line.peek().is_none_or(|c| c == '|' || c == '{') || line.rest().starts_with(":|") {
                 break;
             }
+            *words += 1;
+            self.draft.notes_ahead(*words, byte)?;
             let Some(item) = item(line, &mut self.draft) else {
                 // A sign that begins no word.
                 line.next();
@@ -242,7 +251,7 @@ impl<'a> Chart<'a> {
         if bar.items.is_empty() {
             bar.items.push(goes_on(bar.byte));
         }
-        bar
+        Ok(bar)
     }
 
     /// The line read last takes its place, with its melody.

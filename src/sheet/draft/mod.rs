@@ -230,6 +230,29 @@ impl<'a> Draft<'a> {
         self.counts.note().map_err(|error| self.at_line(error, byte))
     }
 
+    /// How many bars a sheet may have.
+    pub(super) fn most_bars(&self) -> usize {
+        self.options.limits.bars
+    }
+
+    /// Refuses more bars than the limit, for a reader that reads ahead.
+    pub(super) fn bars_ahead(&self, bars: usize, byte: usize) -> Result<()> {
+        let most = self.options.limits.bars;
+        if self.bars.len().saturating_add(bars) > most {
+            return Err(self.at_line(exceeded("bars", most), byte));
+        }
+        Ok(())
+    }
+
+    /// Refuses more notes, rests and symbols than the limit, for a reader that reads ahead.
+    pub(super) fn notes_ahead(&self, notes: usize, byte: usize) -> Result<()> {
+        let most = self.options.limits.notes;
+        if notes > most {
+            return Err(self.at_line(exceeded("notes", most), byte));
+        }
+        Ok(())
+    }
+
     /// A chord symbol, already counted, so many ticks into the bar being filled.
     pub(super) fn symbol(&mut self, tick: u32, byte: usize, understood: Understood) {
         self.open_byte.get_or_insert(byte);
