@@ -2,7 +2,12 @@
 //! MusicXML beside it, and tunes of our own are written both ways (`written-N.*`), for `tests/outside/abc.py`.
 
 #![cfg(feature = "sheet")]
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, also in its helpers")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking, also in its helpers"
+)]
 
 mod sheet_common;
 
