@@ -62,7 +62,7 @@ use crate::error::Result;
 /// assert_eq!((c7.symbol.as_str(), sheet.beat_of(c7.bar, c7.start)), ("C7", 3.0));
 ///
 /// let odd = read_abc(tune.replace("A4", "A5").as_bytes(), &ReadOptions::default())?;
-/// let expected = "line 6, column 26, bar 2, beat 1: the bar lasts 3 1/2 beats, expected 3 in 3/4; it keeps its own length";
+/// let expected = "line 6, column 23, bar 2, beat 1: the bar lasts 3 1/2 beats, expected 3 in 3/4; it keeps its own length";
 /// assert_eq!(odd.findings[0].to_string(), expected);
 /// # Ok::<(), overshell::Error>(())
 /// ```
