@@ -270,6 +270,7 @@ fn ok_voices_and_octaves() {
         ["line 9, column 3: the voice `2` is left out, and every other voice than the first"]
     );
     assert_eq!(notes(&reading("X:1\nM:4/4\nL:1/4\nK:C octave=-1\nc4|\n").sheet), "C4:4");
+    assert_eq!(notes(&reading("X:1\nM:4/4\nL:1/4\nV:1 clef=treble-8\nK:C\nc4|\n").sheet), "C4:4");
     let overlay = body("c4 & C2 E2|d4|");
     assert_eq!((notes(&overlay.sheet).as_str(), overlay.findings.len()), ("C5:4 D5:4", 1));
 }

@@ -338,6 +338,10 @@ impl<'a> Tune<'a> {
         // The unit of length is settled before any change of metre.
         self.state.unit = Some(self.state.unit());
         self.part = Part::Body;
+        // The only voice need not be named again.
+        if let [(_, octaves)] = self.voices.as_slice() {
+            self.state.voice_octaves = Some(*octaves);
+        }
         let (key, metre) = (self.state.key, self.state.metre());
         self.state.draft.set_key(key, byte);
         self.state.draft.set_metre(metre, byte);

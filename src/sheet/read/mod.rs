@@ -46,7 +46,7 @@ use finding::{Entry, Log};
 pub struct Reading {
     /// The tune.
     pub sheet: LeadSheet,
-    /// The findings in the order of the bars.
+    /// The findings in the order of the bars; at most 10 000, and one that says how many more there were.
     pub findings: Vec<SheetFinding>,
 }
 
