@@ -29,7 +29,7 @@ use overshell::voicing::HandSize;
 /// Arranges a lead sheet for two hands: a shell in the left, a triad under the melody in the right
 #[derive(Parser)]
 struct Arguments {
-    /// The tune: MusicXML, plain or compressed; without it, a demo tune
+    /// The tune: MusicXML (plain or compressed), ABC or a chart, told apart by content; without it, a demo tune
     tune: Option<PathBuf>,
     /// The folder for the results
     #[arg(long, value_name = "DIR", default_value = "out")]

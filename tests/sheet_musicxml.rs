@@ -256,7 +256,7 @@ fn err_damaged_and_alien_files() {
     for (name, bytes, part) in [
         ("truncated", truncated, "well-formed"),
         ("truncated archive", &packed[..packed.len() / 2], "unpacked"),
-        ("text", b"Dear diary, today I wrote no music", "found text"),
+        ("text", b"Dear diary, today I wrote no music", "expected MusicXML, ABC or a chart"),
         ("binary", &binary, ""),
         ("empty", b"", "empty"),
         ("blank", b"  \r\n", "empty"),

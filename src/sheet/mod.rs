@@ -1,8 +1,14 @@
 //! Tunes in, pages out.
 //!
-//! [`read`] and [`read_file`] make a [`LeadSheet`] of MusicXML (plain or compressed) and say what they found odd;
-//! [`write_musicxml`] writes an arrangement of it as a grand staff, [`write_midi`] as a Standard MIDI File,
-//! [`write_lead_musicxml`] the sheet itself; [`write_file`] puts bytes on the disk whole or not at all.
+//! [`read`] and [`read_file`] make a [`LeadSheet`] of a text in any [`SheetFormat`] and say what they found odd;
+//! [`write_musicxml`] writes an arrangement of it as a grand staff, [`write_midi`] as a Standard MIDI File; [`write_file`] puts
+//! bytes on the disk whole or not at all.
+//!
+//! | format | read | written |
+//! |---|---|---|
+//! | MusicXML 2.0 to 4.0, plain or compressed | [`read_musicxml`] | [`write_lead_musicxml`] |
+//! | ABC 2.1 | [`read_abc`] | [`write_abc`] |
+//! | charts: bars between strokes, a format of our own | [`read_chart`] | [`write_chart`] |
 //!
 //! It is not: an engraver. Pages are MusicXML, for a program that engraves them.
 //!
@@ -27,12 +33,16 @@
 //! # Ok::<(), overshell::Error>(())
 //! ```
 
+mod abc;
 mod as_arranged;
 mod as_played;
 mod atomic;
 mod barlines;
 mod caution;
 mod characters;
+mod chart;
+mod draft;
+mod format;
 mod lead_sheet;
 mod progression;
 mod read;
@@ -40,13 +50,16 @@ mod report;
 mod validate;
 mod value;
 mod write;
+pub use abc::{read_abc, write_abc};
 pub use as_played::{MOST_BARS_PLAYED, Played};
 pub use atomic::{refuse_to_overwrite, write_file};
 pub use caution::CAUTION;
+pub use chart::{read_chart, write_chart};
+pub use format::{SheetFormat, read, read_file};
 pub use lead_sheet::{
     Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, Note, NoteValue, PlacedChord, PlacedSymbol, Repeat,
     TICKS_PER_QUARTER,
 };
-pub use read::{Limits, ReadOptions, Reading, SheetFinding, read, read_file};
+pub use read::{Limits, ReadOptions, Reading, SheetFinding, read_musicxml};
 pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
-pub use write::{write_lead_musicxml, write_midi, write_musicxml};
+pub use write::{LeadText, write_lead_musicxml, write_midi, write_musicxml};

@@ -118,6 +118,8 @@ impl LeadSheet {
             bar: page.bars.get(remark.bar).map(|bar| bar.number.clone()).unwrap_or_default(),
             beat: 1.0,
             byte: None,
+            line: None,
+            column: None,
             message: remark.message,
             help: remark.help,
             chord: None,

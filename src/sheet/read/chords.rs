@@ -8,19 +8,19 @@ use crate::pitch::{NoteName, shown};
 use crate::sheet::PlacedSymbol;
 
 /// A symbol with what there is to say about it: messages and helps.
-pub(super) struct Understood {
-    pub(super) symbol: PlacedSymbol,
-    pub(super) findings: Vec<(String, String)>,
+pub(in crate::sheet) struct Understood {
+    pub(in crate::sheet) symbol: PlacedSymbol,
+    pub(in crate::sheet) findings: Vec<(String, String)>,
 }
 
 impl Understood {
-    fn read(symbol: ChordSymbol) -> Self {
+    pub(in crate::sheet) fn read(symbol: ChordSymbol) -> Self {
         Self { symbol: PlacedSymbol::Read(symbol), findings: Vec::new() }
     }
 }
 
 /// Reads a chord symbol.
-pub(super) fn understand(raw: &RawSymbol) -> Understood {
+pub(in crate::sheet) fn understand(raw: &RawSymbol) -> Understood {
     let kind = raw.kind.trim();
     if kind == Kind::NoChord.as_str() {
         return no_chord(raw);

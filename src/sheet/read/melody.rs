@@ -13,7 +13,7 @@ use crate::sheet::{Bar, Note, NoteValue};
 type Line = (String, u8);
 
 /// The first part with a pitch in it; failing that, the first with bars.
-pub(super) fn chosen_part(score: &RawScore, log: &mut Log) -> usize {
+pub(in crate::sheet) fn chosen_part(score: &RawScore, log: &mut Log) -> usize {
     let sings =
         |part: &RawPart| part.bars.iter().any(|bar| bar.notes.iter().any(|note| note.pitch.is_some()));
     let Some(chosen) = score.parts.iter().position(sings) else {
@@ -32,7 +32,7 @@ pub(super) fn chosen_part(score: &RawScore, log: &mut Log) -> usize {
 }
 
 /// Bars with their places.
-pub(super) fn place_bars(part: &RawPart) -> Result<Vec<Bar>> {
+pub(in crate::sheet) fn place_bars(part: &RawPart) -> Result<Vec<Bar>> {
     let mut start = 0u32;
     let mut bars = Vec::with_capacity(part.bars.len());
     for raw in &part.bars {
@@ -59,7 +59,7 @@ pub(super) fn place_bars(part: &RawPart) -> Result<Vec<Bar>> {
 }
 
 /// The melody of a part whose bars have been placed.
-pub(super) fn melody(part: &RawPart, bars: &[Bar], log: &mut Log) -> Vec<Note> {
+pub(in crate::sheet) fn melody(part: &RawPart, bars: &[Bar], log: &mut Log) -> Vec<Note> {
     let all = || part.bars.iter().flat_map(|bar| &bar.notes);
     let line_of = |note: &RawNote| (note.voice.clone(), note.staff);
     // The voice of the first note, unless it only ever rests.

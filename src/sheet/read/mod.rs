@@ -19,21 +19,19 @@
 mod attributes;
 mod bar;
 mod barline;
-mod chords;
+pub(super) mod chords;
 mod clock;
 mod cursor;
-mod finding;
-mod melody;
+pub(super) mod finding;
+pub(super) mod melody;
 mod note;
 mod options;
-mod raw;
-mod score;
+pub(super) mod raw;
+pub(super) mod score;
 mod symbol;
-mod symbols;
-mod text;
-mod unpack;
-
-use std::path::Path;
+pub(super) mod symbols;
+pub(super) mod text;
+pub(super) mod unpack;
 
 pub use finding::SheetFinding;
 pub use options::{Limits, ReadOptions};
@@ -48,11 +46,13 @@ use finding::{Entry, Log};
 pub struct Reading {
     /// The tune.
     pub sheet: LeadSheet,
-    /// The findings in the order of the bars.
+    /// The findings in the order of the bars; at most 10 000, and one that says how many more there were.
     pub findings: Vec<SheetFinding>,
 }
 
 /// Reads a tune from the bytes of a MusicXML file, plain or compressed (told apart by content, not by name).
+///
+/// [`read`](crate::sheet::read) takes other formats too.
 ///
 /// # Errors
 ///
@@ -63,7 +63,7 @@ pub struct Reading {
 /// # Example
 ///
 /// ```
-/// use overshell::sheet::{ReadOptions, read};
+/// use overshell::sheet::{ReadOptions, read_musicxml};
 ///
 /// let xml = r#"<score-partwise version="4.0">
 ///   <part-list><score-part id="P1"><part-name/></score-part></part-list>
@@ -73,16 +73,16 @@ pub struct Reading {
 ///     <note><pitch><step>E</step><octave>5</octave></pitch><duration>4</duration></note>
 ///   </measure></part>
 /// </score-partwise>"#;
-/// let reading = read(xml.as_bytes(), &ReadOptions::default())?;
+/// let reading = read_musicxml(xml.as_bytes(), &ReadOptions::default())?;
 /// assert_eq!(reading.sheet.chords[0].symbol.as_str(), "C7");
 /// assert_eq!(reading.sheet.melody_at(0).unwrap().to_string(), "E5");
 /// assert!(reading.findings.is_empty());
 ///
-/// let error = read(b"not a score", &ReadOptions::default()).unwrap_err();
+/// let error = read_musicxml(b"not a score", &ReadOptions::default()).unwrap_err();
 /// assert!(error.is_sheet());
 /// # Ok::<(), overshell::Error>(())
 /// ```
-pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Reading> {
+pub fn read_musicxml(bytes: &[u8], options: &ReadOptions) -> Result<Reading> {
     if bytes.len() > options.limits.bytes {
         return Err(unpack::too_large(options.limits.bytes));
     }
@@ -99,23 +99,6 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Reading> {
         Some(finding) if options.strict => Err(strict_error(&text, finding)),
         _ => Ok(reading),
     }
-}
-
-/// Reads a tune from a file, as [`read`] does from bytes.
-///
-/// # Errors
-///
-/// As [`read`], with the path before the message; and [`Error::is_io`] where the file cannot be opened.
-pub fn read_file(path: impl AsRef<Path>, options: &ReadOptions) -> Result<Reading> {
-    let path = path.as_ref();
-    let name = path.display();
-    let length = std::fs::metadata(path).map(|data| data.len());
-    let length = length.map_err(|error| Error::new(Kind::Io, format!("{name}: {error}")))?;
-    if length > u64::try_from(options.limits.bytes).unwrap_or(u64::MAX) {
-        return Err(unpack::too_large(options.limits.bytes).context(name));
-    }
-    let bytes = std::fs::read(path).map_err(|error| Error::new(Kind::Io, format!("{name}: {error}")))?;
-    read(&bytes, options).map_err(|error| error.context(name))
 }
 
 fn read_text(text: &str, options: &ReadOptions) -> Result<Reading> {
@@ -139,6 +122,7 @@ fn read_text(text: &str, options: &ReadOptions) -> Result<Reading> {
         notes,
         chords,
     };
+    log.say_left_out();
     let mut entries = log.entries;
     entries.sort_by_key(|entry| (entry.bar, entry.tick));
     let findings = entries.into_iter().map(|entry| place(&sheet, entry)).collect();
@@ -151,13 +135,15 @@ fn place(sheet: &LeadSheet, entry: Entry) -> SheetFinding {
         bar: bar.map(|(_, bar)| bar.number.clone()).unwrap_or_default(),
         beat: bar.map_or(1.0, |(index, bar)| sheet.beat_of(index, bar.start.saturating_add(entry.tick))),
         byte: u64::try_from(entry.byte).ok().filter(|_| bar.is_some()),
+        line: None,
+        column: None,
         message: entry.message,
         help: entry.help,
         chord: entry.chord,
     }
 }
 
-fn strict_error(text: &str, finding: &SheetFinding) -> Error {
+pub(super) fn strict_error(text: &str, finding: &SheetFinding) -> Error {
     let error = Error::new(Kind::Sheet, finding.to_string()).with_help(finding.help.clone());
     match finding.byte.and_then(|byte| usize::try_from(byte).ok()) {
         Some(byte) => error.with_excerpt(Excerpt::of_text(None, text, byte..byte.saturating_add(1))),

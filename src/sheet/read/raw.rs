@@ -7,68 +7,68 @@ use crate::sheet::{Barline, Metre, NoteValue};
 
 /// A score: title, tempo, parts.
 #[derive(Debug, Default)]
-pub(super) struct RawScore {
-    pub(super) work_title: String,
-    pub(super) movement_title: String,
+pub(in crate::sheet) struct RawScore {
+    pub(in crate::sheet) work_title: String,
+    pub(in crate::sheet) movement_title: String,
     /// From `sound`, which is exact.
-    pub(super) sound_tempo: Option<u16>,
+    pub(in crate::sheet) sound_tempo: Option<u16>,
     /// From a printed metronome mark.
-    pub(super) printed_tempo: Option<u16>,
-    pub(super) parts: Vec<RawPart>,
+    pub(in crate::sheet) printed_tempo: Option<u16>,
+    pub(in crate::sheet) parts: Vec<RawPart>,
 }
 
 /// A part.
 #[derive(Debug, Default)]
-pub(super) struct RawPart {
-    pub(super) bars: Vec<RawBar>,
+pub(in crate::sheet) struct RawPart {
+    pub(in crate::sheet) bars: Vec<RawBar>,
 }
 
 /// A bar of a part.
 #[derive(Debug)]
-pub(super) struct RawBar {
-    pub(super) number: String,
-    pub(super) implicit: bool,
-    pub(super) key: Key,
-    pub(super) metre: Metre,
-    pub(super) left: Barline,
-    pub(super) right: Barline,
+pub(in crate::sheet) struct RawBar {
+    pub(in crate::sheet) number: String,
+    pub(in crate::sheet) implicit: bool,
+    pub(in crate::sheet) key: Key,
+    pub(in crate::sheet) metre: Metre,
+    pub(in crate::sheet) left: Barline,
+    pub(in crate::sheet) right: Barline,
     /// The furthest place that a note or a `forward` reaches.
-    pub(super) length: u32,
-    pub(super) notes: Vec<RawNote>,
-    pub(super) symbols: Vec<RawSymbol>,
+    pub(in crate::sheet) length: u32,
+    pub(in crate::sheet) notes: Vec<RawNote>,
+    pub(in crate::sheet) symbols: Vec<RawSymbol>,
 }
 
 /// The voice that cue notes are put into: they are printed and never sound.
-pub(super) const CUE: &str = "cue";
+pub(in crate::sheet) const CUE: &str = "cue";
 
 /// A note or rest in sounding pitch.
 #[derive(Clone, Debug)]
-pub(super) struct RawNote {
-    pub(super) start: u32,
-    pub(super) duration: u32,
-    pub(super) pitch: Option<Pitch>,
-    pub(super) tied_from: bool,
-    pub(super) tied_to: bool,
-    pub(super) value: Option<NoteValue>,
-    pub(super) voice: String,
-    pub(super) staff: u8,
-    pub(super) byte: usize,
+pub(in crate::sheet) struct RawNote {
+    pub(in crate::sheet) start: u32,
+    pub(in crate::sheet) duration: u32,
+    pub(in crate::sheet) pitch: Option<Pitch>,
+    pub(in crate::sheet) tied_from: bool,
+    pub(in crate::sheet) tied_to: bool,
+    pub(in crate::sheet) value: Option<NoteValue>,
+    pub(in crate::sheet) voice: String,
+    pub(in crate::sheet) staff: u8,
+    pub(in crate::sheet) byte: usize,
 }
 
 /// A chord symbol in sounding pitch.
 #[derive(Clone, Debug)]
-pub(super) struct RawSymbol {
+pub(in crate::sheet) struct RawSymbol {
     /// May lie outside the bar by its offset.
-    pub(super) tick: i64,
-    pub(super) byte: usize,
-    pub(super) root: Option<NoteName>,
+    pub(in crate::sheet) tick: i64,
+    pub(in crate::sheet) byte: usize,
+    pub(in crate::sheet) root: Option<NoteName>,
     /// What is printed for its letter, where that is something else.
-    pub(super) root_text: Option<String>,
+    pub(in crate::sheet) root_text: Option<String>,
     /// A numeral or function that stands in the root's place.
-    pub(super) instead_of_root: String,
-    pub(super) kind: String,
-    pub(super) text: Option<String>,
-    pub(super) inversion: Option<String>,
-    pub(super) bass: Option<NoteName>,
-    pub(super) degrees: Vec<Result<DegreeChange, String>>,
+    pub(in crate::sheet) instead_of_root: String,
+    pub(in crate::sheet) kind: String,
+    pub(in crate::sheet) text: Option<String>,
+    pub(in crate::sheet) inversion: Option<String>,
+    pub(in crate::sheet) bass: Option<NoteName>,
+    pub(in crate::sheet) degrees: Vec<Result<DegreeChange, String>>,
 }

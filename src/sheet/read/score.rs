@@ -9,14 +9,14 @@ use super::raw::{RawPart, RawScore};
 use crate::error::{Error, Kind, Result};
 
 /// What has been read so far, against the limits.
-pub(super) struct Counts {
-    pub(super) limits: Limits,
-    pub(super) notes: usize,
+pub(in crate::sheet) struct Counts {
+    pub(in crate::sheet) limits: Limits,
+    pub(in crate::sheet) notes: usize,
 }
 
 impl Counts {
     /// Counts a note, rest or chord symbol.
-    pub(super) fn note(&mut self) -> Result<()> {
+    pub(in crate::sheet) fn note(&mut self) -> Result<()> {
         self.notes += 1;
         if self.notes > self.limits.notes {
             return Err(exceeded("notes", self.limits.notes));
@@ -25,13 +25,13 @@ impl Counts {
     }
 }
 
-fn exceeded(what: &str, limit: usize) -> Error {
+pub(in crate::sheet) fn exceeded(what: &str, limit: usize) -> Error {
     Error::new(Kind::Limit, format!("the score has more than {limit} {what}, the limit `{what}`"))
         .with_help(format!("raise `limits.{what}` if the file is meant to be so large"))
 }
 
 /// Reads a whole score.
-pub(super) fn read_score(text: &str, limits: Limits, log: &mut Log) -> Result<RawScore> {
+pub(in crate::sheet) fn read_score(text: &str, limits: Limits, log: &mut Log) -> Result<RawScore> {
     let mut cursor = Cursor::new(text, limits.depth);
     let root = cursor.root()?;
     match root.name() {

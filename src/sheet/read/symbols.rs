@@ -6,15 +6,15 @@ use super::raw::RawScore;
 use crate::sheet::{Bar, PlacedChord};
 
 /// A symbol on its way into the sheet.
-struct Placed {
-    chord: PlacedChord,
+pub(in crate::sheet) struct Placed {
+    pub(in crate::sheet) chord: PlacedChord,
     /// Bar of the source and tick in it, for findings.
-    byte: usize,
-    findings: Vec<(String, String)>,
+    pub(in crate::sheet) byte: usize,
+    pub(in crate::sheet) findings: Vec<(String, String)>,
 }
 
 /// All chord symbols in order of time, one at a tick; those that stand at one place share its time.
-pub(super) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut Log) -> Vec<PlacedChord> {
+pub(in crate::sheet) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut Log) -> Vec<PlacedChord> {
     let end = bars.last().map_or(0, Bar::end);
     let mut placed: Vec<Placed> = Vec::new();
     for part in &score.parts {
@@ -51,6 +51,12 @@ pub(super) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut Log) -> Ve
             }
         }
     }
+    settle(placed, bars, log)
+}
+
+/// Symbols at their places, in order, one at a tick; with what was found at each of them.
+pub(in crate::sheet) fn settle(mut placed: Vec<Placed>, bars: &[Bar], log: &mut Log) -> Vec<PlacedChord> {
+    let end = bars.last().map_or(0, Bar::end);
     log.bar = None;
     placed.sort_by_key(|placed| placed.chord.start);
     let mut kept = share(placed, bars, end);

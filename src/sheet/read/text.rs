@@ -6,7 +6,12 @@ use crate::error::{Error, Excerpt, Kind, Result};
 use crate::sheet::characters::is_allowed;
 
 /// An error about the bytes from `byte` of a text, `width` of them marked.
-pub(super) fn error_at(text: &str, byte: usize, width: usize, message: impl std::fmt::Display) -> Error {
+pub(in crate::sheet) fn error_at(
+    text: &str,
+    byte: usize,
+    width: usize,
+    message: impl std::fmt::Display,
+) -> Error {
     let line = text.as_bytes().iter().take(byte).filter(|b| **b == b'\n').count() + 1;
     Error::new(Kind::Sheet, format!("line {line}, byte {byte}: {message}")).with_excerpt(Excerpt::of_text(
         None,
@@ -15,27 +20,19 @@ pub(super) fn error_at(text: &str, byte: usize, width: usize, message: impl std:
     ))
 }
 
-/// Decodes UTF-8 with or without byte order mark, and UTF-16 with one.
-pub(super) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>> {
+/// Decodes UTF-8 with or without byte order mark, and UTF-16 with one: XML.
+pub(in crate::sheet) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>> {
     let text = match bytes {
-        [0xFE, 0xFF, rest @ ..] => Cow::Owned(utf16(rest, u16::from_be_bytes)?),
-        [0xFF, 0xFE, rest @ ..] => Cow::Owned(utf16(rest, u16::from_le_bytes)?),
+        [0xFE, 0xFF, ..] | [0xFF, 0xFE, ..] => plain(bytes)?,
         _ => {
             let bytes = bytes.strip_prefix(&[0xEF, 0xBB, 0xBF]).unwrap_or(bytes);
-            match std::str::from_utf8(bytes) {
-                Ok(text) => {
-                    declared_encoding(text)?;
-                    Cow::Borrowed(text)
-                }
-                Err(error) => {
-                    let at = error.valid_up_to();
-                    let before =
-                        bytes.get(..at).and_then(|b| std::str::from_utf8(b).ok()).unwrap_or_default();
-                    declared_encoding(before)?;
-                    return Err(error_at(before, at, 1, "found a byte that is not UTF-8, expected a text")
-                        .with_help("give a MusicXML file in UTF-8, or a compressed one (.mxl)"));
-                }
+            if let Err(error) = std::str::from_utf8(bytes) {
+                let before = bytes.get(..error.valid_up_to()).and_then(|b| std::str::from_utf8(b).ok());
+                declared_encoding(before.unwrap_or_default())?;
             }
+            let text = plain(bytes)?;
+            declared_encoding(&text)?;
+            text
         }
     };
     if text.trim().is_empty() {
@@ -50,6 +47,38 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>> {
             format_args!("found the character U+{:04X}, which XML cannot hold", u32::from(c)),
         )
         .with_help("give a MusicXML file, plain or compressed")),
+        None => Ok(text),
+    }
+}
+
+/// Decodes UTF-8 with or without byte order mark, and UTF-16 with one: any text.
+pub(in crate::sheet) fn plain(bytes: &[u8]) -> Result<Cow<'_, str>> {
+    match bytes {
+        [0xFE, 0xFF, rest @ ..] => Ok(Cow::Owned(utf16(rest, u16::from_be_bytes)?)),
+        [0xFF, 0xFE, rest @ ..] => Ok(Cow::Owned(utf16(rest, u16::from_le_bytes)?)),
+        _ => {
+            let bytes = bytes.strip_prefix(&[0xEF, 0xBB, 0xBF]).unwrap_or(bytes);
+            std::str::from_utf8(bytes).map(Cow::Borrowed).map_err(|error| {
+                let at = error.valid_up_to();
+                let before = bytes.get(..at).and_then(|b| std::str::from_utf8(b).ok()).unwrap_or_default();
+                error_at(before, at, 1, "found a byte that is not UTF-8, expected a text")
+                    .with_help("save the file as UTF-8, or give a compressed MusicXML file (.mxl)")
+            })
+        }
+    }
+}
+
+/// Decodes a text of lines, within the limit, whose characters a page can hold.
+pub(in crate::sheet) fn decode_lines(bytes: &[u8], limit: usize) -> Result<Cow<'_, str>> {
+    if bytes.len() > limit {
+        return Err(super::unpack::too_large(limit));
+    }
+    let text = plain(bytes)?;
+    match text.char_indices().find(|(_, c)| !is_allowed(*c)) {
+        Some((at, c)) => {
+            let message = format_args!("found the character U+{:04X}, expected a text", u32::from(c));
+            Err(error_at(&text, at, 1, message).with_help("give a text in UTF-8"))
+        }
         None => Ok(text),
     }
 }

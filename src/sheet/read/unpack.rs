@@ -15,13 +15,13 @@ const CONTAINER_LONGEST: usize = 64 << 10;
 type Archive<'a> = ZipArchive<Cursor<&'a [u8]>>;
 
 /// The error for a file or score that is too large.
-pub(super) fn too_large(limit: usize) -> Error {
+pub(in crate::sheet) fn too_large(limit: usize) -> Error {
     Error::new(Kind::Limit, format!("the score has more than {limit} bytes, the limit `bytes`"))
         .with_help("raise `limits.bytes` if the file is meant to be so large")
 }
 
 /// The score of a compressed file, unpacked up to a limit.
-pub(super) fn unpack(bytes: &[u8], limit: usize) -> Result<Vec<u8>> {
+pub(in crate::sheet) fn unpack(bytes: &[u8], limit: usize) -> Result<Vec<u8>> {
     let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| broken("archive", &error))?;
     let name = match rootfile(&mut archive) {
         Some(path) => {

@@ -6,11 +6,13 @@ mod groups;
 mod harmony;
 mod lead;
 mod line;
+pub(super) mod lines;
 mod midi;
 mod musicxml;
 mod page;
 mod xml;
 
 pub use lead::write_lead_musicxml;
+pub use lines::LeadText;
 pub use midi::write_midi;
 pub use musicxml::write_musicxml;
