@@ -100,6 +100,7 @@
 
 pub mod chord;
 pub mod error;
+pub mod picture;
 pub mod pitch;
 pub mod rules;
 pub mod search;
