@@ -3,6 +3,8 @@
 //! | function | shows |
 //! |---|---|
 //! | [`keyboard`] | a voicing on the keys: which hand plays what, and what it is in the chord |
+//! | [`heat_map`] | a catalogue: what each triad does over a chord |
+//! | [`strip`] | an arrangement: where each voice goes, chord by chord |
 //!
 //! The two hands are told apart by shape and place as well as by colour, the verdicts by sign and hatch.
 //! Every picture has a title and a description for those who do not see it, stands on white, and keeps its letters readable in
@@ -15,13 +17,17 @@
 
 #[cfg(test)]
 mod check;
+mod heat_map;
 mod keyboard;
 mod keys;
 mod lettering;
 mod palette;
 mod spread;
+mod strip;
 mod svg;
 mod width;
 
+pub use heat_map::{HeatMapOptions, heat_map};
 pub use keyboard::{KeyText, KeyboardOptions, keyboard};
+pub use strip::{StripOptions, strip};
 pub use width::Width;

@@ -229,7 +229,17 @@ mod tests {
 
     #[test]
     fn ok_small() {
-        insta::assert_snapshot!(picture("C7 \u{1}<&>"), @"");
+        insta::assert_snapshot!(picture("C7 \u{1}<&>"), @r#"
+        <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 2000 1333" width="60mm" height="39.99mm" role="img" aria-labelledby="p72cb5e1920564924-title p72cb5e1920564924-desc" lang="en" font-family="DejaVu Sans, Verdana, Arial, Helvetica, sans-serif">
+        <title id="p72cb5e1920564924-title">C7 &lt;&amp;&gt;</title>
+        <desc id="p72cb5e1920564924-desc">&lt;none&gt;</desc>
+        <rect width="2000" height="1333" fill="#ffffff"/>
+        <g data-x="1 &lt; &quot;2&quot; &amp; 3 ">
+        <title>a &amp; b</title>
+        <text x="10" y="900" font-size="100" text-anchor="middle" font-weight="bold" fill="#000000">C7 &lt;&amp;&gt;</text>
+        </g>
+        </svg>
+        "#);
     }
 
     /// Offset basis, and the value for `a`, as the appendix of RFC 9923 has them; ours ends every text with a zero.

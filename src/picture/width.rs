@@ -92,6 +92,9 @@ mod tests {
         for text in ["", "mm", "6cm", "60 mm", "-60mm", "+60mm", "60.5mm", "70000mm", "é"] {
             assert!(text.parse::<Width>().unwrap_err().is_range(), "{text}");
         }
-        insta::assert_snapshot!(Width::new(39).unwrap_err().report(), @"");
+        insta::assert_snapshot!(Width::new(39).unwrap_err().report(), @"
+        error: a width of `39mm` is out of range, expected 40mm to 1000mm
+        help: a column of a book is `60mm` wide, a page `180mm`
+        ");
     }
 }
