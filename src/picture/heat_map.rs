@@ -47,7 +47,7 @@ const VERDICTS: [Verdict; 3] = [Verdict::Colour, Verdict::Plain, Verdict::Clash]
 /// name of the triad, and which tensions it holds. An augmented triad has three roots, and stands in three cells. A cell is
 /// empty where no entry is about its triad; of several entries about one the first counts.
 ///
-#[doc = include_str!("../../docs/heat-map.svg")]
+#[cfg_attr(doc, doc = include_str!("../../docs/heat-map.svg"))]
 ///
 /// # Complexity
 ///

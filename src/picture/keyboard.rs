@@ -61,9 +61,9 @@ impl Side {
 
 /// Units across, a hundredth of a millimetre each in the natural width.
 const ACROSS: i64 = 6_000;
-const MARGIN: i64 = 60;
+const MARGIN: i64 = 80;
 /// From the labels to the keys.
-const LEADERS: i64 = 260;
+const LEADERS: i64 = 240;
 const LINE: i64 = size::USUAL + 30;
 
 /// A voicing over a chord on a keyboard, as SVG.
@@ -71,7 +71,7 @@ const LINE: i64 = size::USUAL + 30;
 /// The left hand is marked by dark squares, and what its notes are is written below the keys; the right hand by light
 /// circles, written above. The keys are the whole octaves that hold the voicing.
 ///
-#[doc = include_str!("../../docs/keyboard.svg")]
+#[cfg_attr(doc, doc = include_str!("../../docs/keyboard.svg"))]
 ///
 /// # Complexity
 ///
@@ -97,7 +97,7 @@ pub fn keyboard(chord: Chord, voicing: &Voicing, options: &KeyboardOptions) -> S
     let line = MARGIN + size::HEADING * 4 / 5;
     let look = Look::of(size::HEADING).bold();
     svg.text(MARGIN, line, look, &fitted(&heading, look.size, look.bold, ACROSS - 2 * MARGIN));
-    let top = line + 160 + above.height();
+    let top = line + 130 + above.height();
     let long = (4 * keys.white_width()).clamp(900, 1_700);
     let mut board = Board { svg, keys, top, long };
     board.draw();
@@ -251,7 +251,7 @@ impl Board {
         let (key, black) = (pitch.midi(), is_black(pitch.midi()));
         let (x, y) = self.mark(key);
         let wide = self.keys.white_width();
-        let half = if black { wide * 24 / 100 } else { wide * 36 / 100 }.clamp(20, 190);
+        let half = if black { wide * 26 / 100 } else { wide * 36 / 100 }.clamp(20, 190);
         let outline = (half / 5).clamp(5, 30);
         self.svg.open("g", &[("data-key", &key), ("data-hand", &side.name())]);
         self.svg.hint(&format!("{pitch}, {}, {} hand", chord.degree_of(pitch.pitch_class()), side.name()));

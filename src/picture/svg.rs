@@ -229,7 +229,7 @@ mod tests {
 
     #[test]
     fn ok_small() {
-        insta::assert_snapshot!(picture("C7 \u{1}<&>"), @r#"
+        insta::assert_snapshot!(picture("C7 \u{1}<&>"), @r##"
         <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 2000 1333" width="60mm" height="39.99mm" role="img" aria-labelledby="p72cb5e1920564924-title p72cb5e1920564924-desc" lang="en" font-family="DejaVu Sans, Verdana, Arial, Helvetica, sans-serif">
         <title id="p72cb5e1920564924-title">C7 &lt;&amp;&gt;</title>
         <desc id="p72cb5e1920564924-desc">&lt;none&gt;</desc>
@@ -239,7 +239,7 @@ mod tests {
         <text x="10" y="900" font-size="100" text-anchor="middle" font-weight="bold" fill="#000000">C7 &lt;&amp;&gt;</text>
         </g>
         </svg>
-        "#);
+        "##);
     }
 
     /// Offset basis, and the value for `a`, as the appendix of RFC 9923 has them; ours ends every text with a zero.

@@ -57,7 +57,7 @@ const NUMBER: Look = Look::of(size::SMALL).anchored(Anchor::Middle).on(Ground::A
 /// by itself; where there are more notes on one side, a voice splits or two join. Under each chord stand its symbol and its
 /// upper structure, above it its number, counted from 1.
 ///
-#[doc = include_str!("../../../docs/strip.svg")]
+#[cfg_attr(doc, doc = include_str!("../../../docs/strip.svg"))]
 ///
 /// # Complexity
 ///
@@ -217,19 +217,20 @@ fn boxed(text: &str) -> i64 {
     (NAME.width(text) + 130).max(560)
 }
 
-/// The box of a note: dark and square for the left hand, light and round for the right, with a thick edge for the melody.
+/// The box of a note: dark and square for the left hand, light and round for the right, with a thick edge for the melody,
+/// which takes nothing from the room within.
 fn note(svg: &mut Svg, part: Part, (x, y): (i64, i64), wide: i64, text: &str) {
-    let (ground, round, edge) = match part {
-        Part::Left => (Ground::Left, 0, 8),
-        Part::Right => (Ground::Right, TALL / 2, 10),
-        Part::Melody => (Ground::Right, TALL / 2, 36),
+    let (ground, round, edge, more) = match part {
+        Part::Left => (Ground::Left, 0, 8, 0),
+        Part::Right => (Ground::Right, TALL / 2, 10, 0),
+        Part::Melody => (Ground::Right, TALL / 2 + 15, 30, 15),
     };
-    let (left, top, fill) = (x - wide / 2, y - TALL / 2, ground.fill());
+    let (left, top, fill) = (x - wide / 2 - more, y - TALL / 2 - more, ground.fill());
     let place: Attributes<'_> = &[
         ("x", &left),
         ("y", &top),
-        ("width", &wide),
-        ("height", &TALL),
+        ("width", &(wide + 2 * more)),
+        ("height", &(TALL + 2 * more)),
         ("rx", &round),
         ("fill", &fill),
         ("stroke", &BLACK),

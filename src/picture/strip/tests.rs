@@ -145,7 +145,7 @@ fn ok_symbols_stand_as_written() {
         .filter(|e| e.name == "text" && e.get("font-size") == Some("282"))
         .map(|e| e.text.as_str())
         .collect();
-    assert_eq!(written, ["D-7", "<G&7>\"", "Em7", "a chord symbol of…", "Dm7"]);
+    assert_eq!(written, ["D-7", "<G&7>\"", "Em7", "a chord symbol…", "Dm7"]);
     let mut instead = arrangement.clone();
     instead.chords[0].played_as = Some("subV".parse().unwrap());
     assert!(strip(&instead, &options).contains(">Dm7</text>"));
@@ -162,4 +162,19 @@ fn ok_size_is_linear() {
     let (first, second, third) = (size(10), size(20), size(30));
     let (one, two) = (second - first, third - second);
     assert!(one.abs_diff(two) < one / 20, "{first} {second} {third}");
+}
+
+/// A tune as written, its symbols under it.
+#[cfg(feature = "sheet")]
+#[test]
+fn ok_the_demo_tune() {
+    use crate::sheet::{ReadOptions, read};
+    let text = include_bytes!("../../../examples/tunes/nine-lamps.musicxml");
+    let sheet = read(text, &ReadOptions::default()).unwrap().sheet;
+    let arrangement = arrange(&sheet.progression(), RuleSet::standard(), Default::default()).unwrap();
+    let symbols: Vec<String> = sheet.chords.iter().map(|chord| chord.symbol.as_str().to_owned()).collect();
+    let options = StripOptions { heading: sheet.title, symbols: symbols.clone(), ..StripOptions::default() };
+    let elements = check::parse(&hold(&arrangement, &options));
+    let written = elements.iter().filter(|e| e.name == "text" && e.get("font-size") == Some("282"));
+    assert!(written.map(|e| e.text.as_str()).eq(symbols.iter().map(String::as_str)));
 }
