@@ -4,6 +4,7 @@
 //! cargo run --release --example picture -- keyboard C7 "C3 E3 Bb3" "F#4 A4 D5" --out voicing.svg
 //! cargo run --release --example picture -- catalogue C7 --out triads.svg
 //! cargo run --release --example picture -- tune TUNE.musicxml --out tune.svg
+//! cargo run --release --example picture -- chords "Dm7 F5" "G7 E5" "Cmaj7 E5" --key C --out chords.svg
 //! ```
 
 #[macro_use]
@@ -13,12 +14,12 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use overshell::chord::Chord;
+use overshell::chord::{Chord, Key};
 use overshell::picture::{
     HeatMapOptions, KeyText, KeyboardOptions, StripOptions, Width, heat_map, keyboard, strip,
 };
 use overshell::rules::{RuleSet, Situation};
-use overshell::search::{ArrangeOptions, CatalogueOptions, Octave, arrange, catalogue};
+use overshell::search::{ArrangeOptions, CatalogueOptions, Octave, Progression, Slot, arrange, catalogue};
 use overshell::sheet::{
     CAUTION, LeadSheet, ReadOptions, Reading, read_file, refuse_to_overwrite, write_file,
 };
@@ -39,6 +40,8 @@ enum Picture {
     Catalogue(OverChord),
     /// Every voice of a tune, chord by chord
     Tune(OfTune),
+    /// The same for chords that are given one by one
+    Chords(OfChords),
 }
 
 #[derive(Args)]
@@ -102,6 +105,23 @@ struct OfTune {
     output: Output,
 }
 
+#[derive(Args)]
+struct OfChords {
+    /// Chord symbols, each with the melody note above it, such as "Dm7 F5"
+    #[arg(required = true)]
+    chords: Vec<String>,
+    /// The key, such as C or Ebm
+    #[arg(long, default_value = "C")]
+    key: String,
+    /// The heading
+    #[arg(long, default_value = "")]
+    heading: String,
+    #[command(flatten)]
+    taste: Taste,
+    #[command(flatten)]
+    output: Output,
+}
+
 /// Rules and hands.
 #[derive(Args)]
 struct Taste {
@@ -139,6 +159,7 @@ fn main() -> ExitCode {
         Picture::Keyboard(question) => on_keys(question),
         Picture::Catalogue(question) => over_chord(question),
         Picture::Tune(question) => of_tune(question),
+        Picture::Chords(question) => of_chords(question),
     })
 }
 
@@ -206,6 +227,29 @@ fn of_tune(question: &OfTune) -> overshell::Result<()> {
         if written { say!("{line}") } else { shared::complain(&line) }
     }
     if written {
+        say!("\n{CAUTION}");
+    }
+    Ok(())
+}
+
+fn of_chords(question: &OfChords) -> overshell::Result<()> {
+    let rules = RuleSet::load(&question.taste.rules)?;
+    let key: Key = question.key.parse()?;
+    let slots = question.chords.iter().map(|text| text.parse()).collect::<overshell::Result<Vec<Slot>>>()?;
+    let progression = Progression { key, slots };
+    let arrangement = arrange(
+        &progression,
+        &rules,
+        ArrangeOptions {
+            hand: question.taste.hand,
+            octave: Octave::AsWritten,
+            bass_player: question.taste.bass_player,
+            ..ArrangeOptions::default()
+        },
+    )?;
+    let mut options = StripOptions { heading: question.heading.clone(), ..StripOptions::default() };
+    options.width = question.output.width.unwrap_or(options.width);
+    if put(&question.output, &strip(&arrangement, &options))? {
         say!("\n{CAUTION}");
     }
     Ok(())

@@ -1,11 +1,9 @@
 //! The pictures of the documentation are those that the code draws.
-#![cfg(feature = "sheet")]
 
 use overshell::chord::chord;
 use overshell::picture::{HeatMapOptions, KeyboardOptions, StripOptions, Width, heat_map, keyboard, strip};
 use overshell::rules::RuleSet;
-use overshell::search::{arrange, catalogue};
-use overshell::sheet::{ReadOptions, read};
+use overshell::search::{ArrangeOptions, Octave, Progression, arrange, catalogue};
 
 /// Compares without printing both, which would fill the screen.
 fn same(name: &str, drawn: &str, kept: &str, command: &str) {
@@ -39,11 +37,23 @@ fn ok_heat_map_of_the_documentation() {
 
 #[test]
 fn ok_strip_of_the_documentation() {
-    let tune = include_bytes!("data/harbour_steps.musicxml");
-    let sheet = read(tune, &ReadOptions::default()).unwrap().sheet;
-    let arrangement = arrange(&sheet.progression(), RuleSet::standard(), Default::default()).unwrap();
-    let symbols = sheet.chords.iter().map(|chord| chord.symbol.as_str().to_owned()).collect();
-    let options = StripOptions { heading: sheet.title, symbols, ..StripOptions::default() };
-    let command = "tune tests/data/harbour_steps.musicxml --out docs/strip.svg";
-    same("strip.svg", &strip(&arrangement, &options), include_str!("../docs/strip.svg"), command);
+    let chords = [
+        ("Gm7", "Bb4"),
+        ("C7", "A4"),
+        ("Am7", "G4"),
+        ("D7", "F#4"),
+        ("Gm7", "F4"),
+        ("C7", "E4"),
+        ("F7", "D5"),
+        ("Bbmaj7", "D5"),
+        ("C7", "Bb4"),
+        ("Fmaj7", "A4"),
+    ];
+    let progression = Progression::from_symbols("F", chords).unwrap();
+    let written = ArrangeOptions { octave: Octave::AsWritten, ..ArrangeOptions::default() };
+    let arrangement = arrange(&progression, RuleSet::standard(), written).unwrap();
+    let options = StripOptions { heading: "Once round the pond".to_owned(), ..StripOptions::default() };
+    let texts = chords.map(|(symbol, melody)| format!("\"{symbol} {melody}\"")).join(" ");
+    let command = format!("chords {texts} --key F --heading \"Once round the pond\" --out docs/strip.svg");
+    same("strip.svg", &strip(&arrangement, &options), include_str!("../docs/strip.svg"), &command);
 }

@@ -42,10 +42,10 @@ const STEP: i64 = 200;
 const TALL: i64 = 190;
 /// From the top of a row, where the numbers stand, to the highest note; and from the lowest one to the next row.
 const ABOVE: i64 = 400;
-const BELOW: i64 = 1_000;
+const BELOW: i64 = 1_050;
 /// From the lowest note to the lines under it.
-const TO_SYMBOL: i64 = 420;
-const TO_STRUCTURE: i64 = 730;
+const TO_SYMBOL: i64 = 460;
+const TO_STRUCTURE: i64 = 770;
 const NAME: Look = Look::of(size::SMALL).bold().anchored(Anchor::Middle);
 const NUMBER: Look = Look::of(size::SMALL).anchored(Anchor::Middle).on(Ground::Aside);
 
@@ -97,14 +97,20 @@ pub fn strip(arrangement: &Arrangement, options: &StripOptions) -> String {
         return svg.finish((across, y + 400), options.width);
     }
     y = legend(&mut svg, across, y) + 200;
-    let heights = || columns.iter().flat_map(|column| column.notes.iter().map(|(_, pitch)| pitch.midi()));
-    let (low, high) = heights().minmax().into_option().unwrap_or((60, 60));
-    let mut frame = Frame { across, top: y, low, high };
     for row in rows(&columns, across - AXIS - 2 * MARGIN) {
+        let (low, high) = range(&columns, &row);
+        let frame = Frame { across, top: y, low, high };
         frame.draw(&mut svg, &columns, row);
-        frame.top += frame.height();
+        y += frame.height();
     }
-    svg.finish((across, frame.top), options.width)
+    svg.finish((across, y), options.width)
+}
+
+/// From the lowest to the highest key of a row and the chords beside it, to which its lines lead; middle C where none sounds.
+fn range(columns: &[Column], row: &std::ops::Range<usize>) -> (u8, u8) {
+    let around = columns.iter().take(row.end + 1).skip(row.start.saturating_sub(1));
+    let keys = around.flat_map(|column| column.notes.iter().map(|(_, pitch)| pitch.midi()));
+    keys.minmax().into_option().unwrap_or((60, 60))
 }
 
 /// All that the picture shows.
@@ -128,7 +134,7 @@ fn rows(columns: &[Column], room: i64) -> Vec<std::ops::Range<usize>> {
     rows
 }
 
-/// A row: as high as all notes of the tune need, from `top` on.
+/// A row: as high as its notes need, from `top` on.
 struct Frame {
     across: i64,
     top: i64,
