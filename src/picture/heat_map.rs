@@ -51,7 +51,7 @@ const VERDICTS: [Verdict; 3] = [Verdict::Colour, Verdict::Plain, Verdict::Clash]
 ///
 /// # Complexity
 ///
-/// 60 cells, whatever there are entries; some 40 kB.
+/// 60 cells, whatever there are entries; some 50 kB.
 ///
 /// # Example
 ///

@@ -73,7 +73,8 @@ pub(super) mod tests {
     /// Relative luminance, WCAG 2.1, "Definitions", w3.org/TR/WCAG21/#dfn-relative-luminance.
     fn luminance(colour: &str) -> f64 {
         let channel = |from: usize| {
-            let value = f64::from(u8::from_str_radix(&colour[from..from + 2], 16).unwrap()) / 255.0;
+            let value =
+                f64::from(u8::from_str_radix(colour.get(from..from + 2).unwrap(), 16).unwrap()) / 255.0;
             if value <= 0.03928 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
         };
         0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)

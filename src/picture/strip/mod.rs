@@ -61,7 +61,7 @@ const NUMBER: Look = Look::of(size::SMALL).anchored(Anchor::Middle).on(Ground::A
 ///
 /// # Complexity
 ///
-/// Linear in the number of chords, in time and in size: some 2 kB a chord, at most 10 notes each.
+/// Linear in the number of chords, in time and in size: two to three kB a chord of six notes.
 ///
 /// # Example
 ///
