@@ -157,3 +157,50 @@ pub(super) fn notes(elements: &[Element]) -> Vec<(String, u8, Vec<String>)> {
         })
         .collect()
 }
+
+/// The laws can be broken.
+mod tests {
+    use super::*;
+    use crate::picture::Width;
+    use crate::picture::svg::{Look, Svg};
+
+    fn drawn(parts: impl FnOnce(&mut Svg)) -> String {
+        let mut svg = Svg::new("title".to_owned(), "description".to_owned());
+        parts(&mut svg);
+        svg.finish((2_000, 1_000), Width::new(60).unwrap())
+    }
+
+    fn broken(text: &str, what: &str) {
+        let error = std::panic::catch_unwind(|| laws(text)).unwrap_err();
+        let said = error.downcast_ref::<String>().cloned();
+        let said = said.or_else(|| error.downcast_ref::<&str>().map(|text| (*text).to_owned())).unwrap();
+        assert!(said.contains(what), "{said}");
+    }
+
+    #[test]
+    fn err_what_the_laws_refuse() {
+        let text = |x: i64, y: i64| move |svg: &mut Svg| svg.text(x, y, Look::of(300), "Bb3");
+        laws(&drawn(text(10, 400)));
+        broken(&drawn(text(1_500, 400)), "outside");
+        broken(&drawn(text(-1, 400)), "outside");
+        broken(&drawn(text(10, 100)), "outside");
+        let two = |x: i64, y: i64| {
+            drawn(|svg: &mut Svg| {
+                text(10, 400)(svg);
+                text(x, y)(svg);
+            })
+        };
+        laws(&two(10, 700));
+        laws(&two(700, 400));
+        broken(&two(10, 600), "over one another");
+        broken(&two(400, 350), "over one another");
+        broken(&drawn(|svg| svg.empty("rect", &[("x", &1.5)])), "x=1.5");
+        broken(
+            &drawn(|svg| svg.empty("rect", &[("id", &"a"), ("x", &1)])).replace("desc\"", "title\""),
+            "twice",
+        );
+        broken(&drawn(|svg| svg.empty("rect", &[("fill", &"url(#none)")])), "url(#none)");
+        broken(&drawn(text(10, 400)).replace(" role=\"img\"", ""), "left == right");
+        broken(&drawn(text(10, 400)).replace("<desc ", "<g "), "expected");
+    }
+}
