@@ -5,6 +5,7 @@ use quick_xml::{Reader, XmlVersion};
 
 use super::lettering::{CAPITALS, width};
 use super::palette::Ground;
+use super::palette::tests::contrast;
 
 /// An element as read back.
 #[derive(Debug, Default)]
@@ -84,7 +85,7 @@ fn extent(element: &Element) -> [i64; 4] {
 }
 
 /// The laws of every picture: well formed, named for those who do not see it, whole numbers, every reference goes somewhere,
-/// no text outside or over another. Gives back the elements.
+/// no text outside or over another, each at least 4.5:1 against what lies beneath it (WCAG 2.1, 1.4.3). Gives back the elements.
 pub(super) fn laws(text: &str) -> Vec<Element> {
     let elements = parse(text);
     let root = &elements[0];
@@ -108,6 +109,7 @@ pub(super) fn laws(text: &str) -> Vec<Element> {
     let (whole, places) = height.split_once('.').unwrap();
     assert!(whole.parse::<u32>().is_ok() && places.len() == 2 && places.parse::<u32>().is_ok());
     let mut texts: Vec<(&Element, [i64; 4])> = Vec::new();
+    let mut areas: Vec<&Element> = Vec::new();
     for element in &elements {
         for (key, value) in &element.attributes {
             match key.as_str() {
@@ -123,12 +125,25 @@ pub(super) fn laws(text: &str) -> Vec<Element> {
                 _ => {}
             }
         }
+        if element.name == "rect" && element.get("fill").is_some_and(|fill| fill.starts_with('#')) {
+            areas.push(element);
+        }
         if element.name == "text" {
             assert!(Ground::ALL.iter().any(|ground| element.get("fill") == Some(ground.ink())));
             assert!(element.number("font-size") >= super::lettering::size::SMALL);
             let extent = extent(element);
             let [left, top, right, bottom] = extent;
             assert!(left >= 0 && top >= 0 && right <= wide && bottom <= tall, "outside: {element:?}\n{text}");
+            // Beneath it lies the last area drawn before it.
+            let (x, y) = ((left + right) / 2, (top + bottom) / 2);
+            let holds = |area: &&Element| {
+                let (from, above) = (area.number("x"), area.number("y"));
+                let (to, below) = (from + area.number("width"), above + area.number("height"));
+                (from..to).contains(&x) && (above..below).contains(&y)
+            };
+            let ground = areas.iter().copied().rev().find(holds).unwrap().get("fill").unwrap();
+            let ink = element.get("fill").unwrap();
+            assert!(contrast(ink, ground) >= 4.5, "{ink} on {ground}: {element:?}");
             texts.push((element, extent));
         }
     }
@@ -194,6 +209,13 @@ mod tests {
         laws(&two(700, 400));
         broken(&two(10, 600), "over one another");
         broken(&two(400, 350), "over one another");
+        broken(
+            &drawn(|svg| {
+                svg.empty("rect", &[("width", &900), ("height", &900), ("fill", &"#0072b2")]);
+                text(10, 400)(svg);
+            }),
+            "#000000 on #0072b2",
+        );
         broken(&drawn(|svg| svg.empty("rect", &[("x", &1.5)])), "x=1.5");
         broken(
             &drawn(|svg| svg.empty("rect", &[("id", &"a"), ("x", &1)])).replace("desc\"", "title\""),
