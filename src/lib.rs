@@ -26,9 +26,10 @@
 //! | [`voicing`] | what two hands play |
 //! | [`rules`] | what is good, and why: data in TOML, integer points, findings with a rule id |
 //! | [`search`] | which is best: over a chord, under a melody note, through a tune |
+//! | [`picture`] | what it looks like: keys, catalogues and voices as SVG |
 //! | `sheet` | tunes in, pages and sound out (feature `sheet`) |
 //!
-//! Each uses only those above it.
+//! Each uses only those above it (`sheet` no pictures).
 //!
 //! # Cookbook
 //!
@@ -88,6 +89,17 @@
 //! **Arrange a lead sheet.** `sheet::read`, `LeadSheet::progression`, [`search::arrange`], `sheet::write_musicxml`; the
 //! example `arrange` is just that.
 //!
+//! **Draw it.** [`picture::keyboard`], [`picture::heat_map`], [`picture::strip`].
+//!
+//! ```
+//! use overshell::chord::chord;
+//! use overshell::picture::{KeyboardOptions, keyboard};
+//!
+//! let svg = keyboard(chord("C7"), &"C3 E3 Bb3 | F#4 A4 D5".parse()?, &KeyboardOptions::default());
+//! assert!(svg.starts_with("<svg ") && svg.contains("Left hand: C3 (1), E3 (3), Bb3 (b7)."));
+//! # Ok::<(), overshell::Error>(())
+//! ```
+//!
 //! # What it does not do
 //!
 //! It does not play, draw notation, finger a passage, or recognise chords in audio. It does not know what sounds good to
@@ -100,6 +112,7 @@
 
 pub mod chord;
 pub mod error;
+pub mod picture;
 pub mod pitch;
 pub mod rules;
 pub mod search;
