@@ -15,14 +15,20 @@ use crate::rules::kind::{Division, PairTest, Test};
 /// The scores of a left hand with each right hand.
 pub(crate) struct PairScores<'s> {
     both: &'s [Both],
-    clash: &'s [bool],
+    /// Whether a rule that forbids has fired.
+    pub(crate) clash: &'s [bool],
 }
 
 impl PairScores<'_> {
-    /// What each costs less its colour, up to `enough`; of a clash the cost alone. With whether it clashes.
+    /// What each costs less its colour, up to `enough`.
     #[inline]
-    pub(crate) fn points(&self, enough: i32) -> impl Iterator<Item = (i32, bool)> {
-        self.both.iter().zip(self.clash).map(move |(both, clash)| (both.points(*clash, enough), *clash))
+    pub(crate) fn points(&self, enough: i32) -> impl Iterator<Item = i32> {
+        self.both.iter().map(move |both| both.points(enough))
+    }
+
+    /// What each costs, whatever its colour.
+    pub(crate) fn costs(&self) -> impl Iterator<Item = i32> {
+        self.both.iter().map(|both| both.points(0))
     }
 
     /// One after the other.
@@ -478,7 +484,49 @@ fn times(test: &Test, sound: &Sound) -> i32 {
     all
 }
 
+/// What forbids a right hand whatever the left plays.
+pub(crate) struct Alone<'j> {
+    classes: u16,
+    pairs: SmallVec<[PairTest; 8]>,
+    others: SmallVec<[&'j Test; 4]>,
+}
+
+impl Alone<'_> {
+    /// Whether a right hand clashes by itself, and so with every left hand that there is.
+    pub(crate) fn clashes(&self, right: &[u8]) -> bool {
+        let classes = right.iter().fold(0u16, |bits, key| bits | 1 << (key % 12));
+        let sounds = |pair: &PairTest| {
+            let lowest = right.iter().position(|key| key % 12 == pair.lower);
+            let highest = right.iter().rposition(|key| key % 12 == pair.upper);
+            lowest.zip(highest).is_some_and(|(lowest, highest)| pair.either_way || lowest < highest)
+        };
+        classes & self.classes != 0
+            || self.pairs.iter().any(|pair| classes & pair.classes() == pair.classes() && sounds(pair))
+            || (!self.others.is_empty() && {
+                let sound = Sound::new(&[], right);
+                self.others.iter().any(|test| times(test, &sound) > 0)
+            })
+    }
+}
+
 impl Judge<'_> {
+    /// What forbids a right hand by itself.
+    pub(crate) fn alone(&self) -> Alone<'_> {
+        let mut alone = Alone { classes: 0, pairs: SmallVec::new(), others: SmallVec::new() };
+        for (_, test) in self.always.all().iter().filter(|(source, _)| source.weight().clash) {
+            match test.division() {
+                Division::Class(class) => alone.classes |= 1 << class,
+                Division::Pair(pair) => alone.pairs.push(pair),
+                Division::Right
+                | Division::Each
+                | Division::Across { within: true }
+                | Division::Doubled(_) => alone.others.push(test),
+                _ => {}
+            }
+        }
+        alone
+    }
+
     /// Calls `each` for every left hand with its scores with every right hand, as [`Judge::score_keys`] gives them one by one.
     /// Hands are ascending; where a left hand does not lie below a right one, the score means nothing.
     ///
@@ -548,6 +596,22 @@ mod tests {
 
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(60))]
+
+        /// A right hand that clashes by itself clashes with every left hand.
+        #[test]
+        fn prop_what_clashes_alone_clashes(chord in 0usize..4_704, at in 0usize..4, (lefts, rights) in (hands(), hands())) {
+            let chord = Chord::all_on(crate::pitch::note("Eb")).nth(chord).unwrap();
+            for rules in RuleSet::names().map(|name| RuleSet::named(name).unwrap()).chain([more()]) {
+                let judge = rules.judge_for(chord, &situation(at));
+                let alone = judge.alone();
+                for right in rights.iter().filter(|right| alone.clashes(right)) {
+                    for left in &lefts {
+                        let below: Vec<u8> = left.iter().copied().filter(|key| right.first().is_some_and(|low| key < low)).collect();
+                        prop_assert!(judge.score_keys(&below, right).clash, "{} {:?} {:?}", rules.name(), below, right);
+                    }
+                }
+            }
+        }
 
         /// The slow twin: one pair after the other. All sets that ship, and every kind of test.
         #[test]

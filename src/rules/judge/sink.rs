@@ -104,11 +104,11 @@ impl Both {
         [self.0 as u32, (self.0 >> 32) as u32].map(|half| (half as i32 | half as i32 >> 31) & i32::MAX)
     }
 
-    /// The cost less the colour, up to `enough` ≥ 0; of a clash the cost alone.
+    /// The cost less the colour, up to `enough` ≥ 0.
     #[inline(always)]
-    pub(super) fn points(self, clash: bool, enough: i32) -> i32 {
+    pub(super) fn points(self, enough: i32) -> i32 {
         let [cost, colour] = self.halves();
-        cost - (colour.min(enough) & (i32::from(clash) - 1))
+        cost - colour.min(enough)
     }
 
     /// As a score.
@@ -172,13 +172,12 @@ mod tests {
     fn ok_points_at_the_ends() {
         let ends = [0, 1, 17, i64::from(i32::MAX), i64::from(i32::MAX) + 1, i64::from(u32::MAX)];
         for (cost, colour) in itertools::iproduct!(ends, ends) {
-            for (clash, enough) in itertools::iproduct!([false, true], [0, 5, i32::MAX]) {
-                let sum = Sum { clash, cost, colour };
-                let Score { cost, colour, .. } = sum.score();
-                let expected = cost - if clash { 0 } else { colour.min(enough) };
-                assert_eq!(Both::of(&sum).points(clash, enough), expected);
-                assert_eq!(Both::of(&sum).score(clash), sum.score());
+            let sum = Sum { clash: true, cost, colour };
+            let Score { cost, colour, .. } = sum.score();
+            for enough in [0, 5, i32::MAX] {
+                assert_eq!(Both::of(&sum).points(enough), cost - colour.min(enough));
             }
+            assert_eq!(Both::of(&sum).score(true), sum.score());
         }
     }
 }

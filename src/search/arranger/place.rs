@@ -107,8 +107,17 @@ impl<'r> Place<'r> {
         // A major seventh over a dominant is no reason to give the chord's own seventh up: the melody is left to clash.
         let foreign = melody.is_some_and(|note| chord.degree_of(note.pitch_class()) == Degree::MajorSeven)
             && chord.quality().seventh == Seventh::Flat;
-        if !foreign && place.fill(Strictness::NoClash, pins, rules) {
-            return place;
+        if !foreign {
+            // A hand that clashes by itself clashes in every pair.
+            let quiet: Vec<Shape> = {
+                let alone = place.judge.alone();
+                place.rights.iter().filter(|right| !alone.clashes(&right.keys)).cloned().collect()
+            };
+            let all = std::mem::replace(&mut place.rights, quiet);
+            if place.fill(Strictness::NoClash, pins, rules) {
+                return place;
+            }
+            place.rights = all;
         }
         let _ = [Strictness::NoClashUnderMelody, Strictness::Anything]
             .into_iter()
@@ -135,7 +144,7 @@ impl<'r> Place<'r> {
         if strictness == Strictness::NoClashUnderMelody {
             let inner: Vec<&[u8]> = self.rights.iter().map(Shape::inner).collect();
             self.judge.score_pairs(lefts(), &inner, |scores| {
-                under.extend(scores.points(0).map(|(_, clash)| clash));
+                under.extend_from_slice(scores.clash);
             });
         }
         let width = self.rights.len();
@@ -149,10 +158,19 @@ impl<'r> Place<'r> {
             let Some(left) = left_hands.next() else { return };
             let top = left.keys.last().map_or(i32::MIN, |key| i32::from(*key));
             let start = base.len();
-            base.extend(
-                scores.points(enough).map(|(cost, clash)| if clash & forbids { Layer::NEVER } else { cost }),
-            );
-            for (cost, low) in base.iter_mut().skip(start).zip(&lows) {
+            base.extend(scores.points(enough));
+            let row = base.get_mut(start..).unwrap_or_default();
+            if forbids {
+                for (cost, clash) in row.iter_mut().zip(scores.clash) {
+                    *cost = if *clash { Layer::NEVER } else { *cost };
+                }
+            } else {
+                // Colour is no gain where the melody fights the chord already.
+                for ((points, clash), cost) in row.iter_mut().zip(scores.clash).zip(scores.costs()) {
+                    *points = if *clash { cost } else { *points };
+                }
+            }
+            for (cost, low) in row.iter_mut().zip(&lows) {
                 *cost = if *low <= top { Layer::NEVER } else { *cost };
             }
             if !pins.is_empty() {

@@ -14,6 +14,9 @@ use crate::voicing::{Hand, Spacing, Triad};
 /// that follows, so that the melody does not fall into the chord.
 const FREE_TOP: (u8, u8) = (65, 76);
 
+/// Room for so many right hands under a note is made at once.
+const USUAL: usize = 80;
+
 /// Triads with the names of root, third and fifth, as they are called over a chord.
 pub(super) type Triads = SmallVec<[(Triad, [NoteName; 3]); 14]>;
 
@@ -38,7 +41,8 @@ impl Material {
                 .filter(|top| self.pool.contains(self.tones.degree(top.pitch_class())))
                 .collect(),
         };
-        let mut found = Found { shapes: Vec::new(), seen: Vec::new(), judge, melody: melody.is_some() };
+        let (shapes, seen) = (Vec::with_capacity(USUAL * tops.len()), Vec::with_capacity(USUAL));
+        let mut found = Found { shapes, seen, judge, melody: melody.is_some() };
         for top in tops {
             self.under(top, &mut found);
         }

@@ -52,10 +52,35 @@ impl Costs {
         costs
     }
 
+    /// Makes room for so many layers more.
+    pub(super) fn reserve(&mut self, layers: &[Layer]) {
+        self.cells.reserve_exact(layers.iter().map(Layer::pairs).sum());
+        self.starts.reserve_exact(layers.len());
+        self.grounds.reserve_exact(layers.len());
+    }
+
     /// Takes the costs of one more layer in.
     pub(super) fn push(&mut self, costs: impl IntoIterator<Item = i32>, ground: i64) {
         let start = self.cells.len();
         self.cells.extend(costs);
+        self.settle(start, ground);
+    }
+
+    /// The same, from the ways to a layer, without a list between.
+    pub(super) fn push_ways(&mut self, layer: &Layer, ways: &[i32], ground: i64) {
+        let start = self.cells.len();
+        self.cells.resize(start + layer.pairs(), NEVER);
+        let cells = self.cells.get_mut(start..).unwrap_or_default().iter_mut().zip(&layer.base);
+        if layer.from.is_empty() {
+            cells.for_each(|(cell, base)| *cell = sum_of(*base, 0));
+        } else {
+            cells.zip(ways).for_each(|((cell, base), way)| *cell = sum_of(*base, *way));
+        }
+        self.settle(start, ground);
+    }
+
+    /// Counts the costs from here on from their cheapest.
+    fn settle(&mut self, start: usize, ground: i64) {
         let cells = self.cells.get_mut(start..).unwrap_or_default();
         let cheapest = cells.iter().copied().min().filter(|cost| *cost <= DEAREST).unwrap_or(0);
         for cost in cells {

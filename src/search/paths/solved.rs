@@ -50,12 +50,16 @@ impl<'a, J: Joint> Solved<'a, J> {
         mut go_on: impl GoOn,
     ) -> Result<Self, J> {
         let (mut scratch, mut ways, mut more) = (Scratch::default(), Vec::new(), Vec::new());
+        let unknown = layers.get(costs.layers()..).unwrap_or_default();
+        if !unknown.is_empty() {
+            costs.to_mut().reserve(unknown);
+        }
         for (at, layer) in layers.iter().enumerate().skip(costs.layers()) {
             if !go_on(at) {
                 return Err(joint);
             }
             let ground = ways_to(at, layers, &costs, &joint, &mut scratch, [&mut ways, &mut more]);
-            costs.to_mut().push(with_base(layer, &ways), ground);
+            costs.to_mut().push_ways(layer, &ways, ground);
         }
         Ok(Self { layers, joint, costs })
     }
