@@ -45,6 +45,37 @@ fn tunes(c: &mut Criterion) {
     }
 }
 
+/// All real lead sheets of the folder beside the package, one after the other on one core; nothing where there is none.
+fn real_tunes(c: &mut Criterion) {
+    let beside = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared");
+    let shared = std::env::var_os("OVERSHELL_SHARED").map_or(beside, Into::into);
+    let Ok(folder) = std::fs::read_dir(shared.join("leadsheets")) else {
+        println!("skipped: no folder `../shared/leadsheets` and no `OVERSHELL_SHARED`");
+        return;
+    };
+    let mut paths: Vec<_> = folder.map(|entry| entry.unwrap().path()).collect();
+    paths.retain(|path| path.extension().is_some_and(|extension| extension == "mxl"));
+    paths.sort();
+    let tunes: Vec<_> = paths
+        .iter()
+        .map(|path| {
+            let reading = read(&std::fs::read(path).unwrap(), &ReadOptions::default()).unwrap();
+            reading.sheet.progression()
+        })
+        .collect();
+    let rules = RuleSet::standard();
+    for (name, octave) in [("as-written", Octave::AsWritten), ("octave-higher", Octave::Up)] {
+        let options = ArrangeOptions { octave, ..ArrangeOptions::default() };
+        let all = || -> i64 {
+            tunes.iter().map(|tune| i64::from(arrange(black_box(tune), rules, options).unwrap().cost)).sum()
+        };
+        let cost = all();
+        let mut group = c.benchmark_group("search/arrange/real-tunes");
+        group.sample_size(10);
+        group.bench_function(format!("{}/{name}", tunes.len()), |b| b.iter(|| assert_eq!(all(), cost)));
+    }
+}
+
 /// Layers of pseudo-random costs, the same on every machine.
 fn layers(count: usize, lefts: usize, rights: usize) -> Vec<Layer> {
     let mut state = 1u32;
@@ -231,5 +262,5 @@ fn ways(c: &mut Criterion) {
     }
 }
 
-criterion_group!(benches, catalogues, tunes, steps, graphs, growth, ways);
+criterion_group!(benches, catalogues, tunes, real_tunes, steps, graphs, growth, ways);
 criterion_main!(benches);
