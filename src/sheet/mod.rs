@@ -47,6 +47,7 @@ mod lead_sheet;
 mod progression;
 mod read;
 mod report;
+mod transpose;
 mod validate;
 mod value;
 mod write;
@@ -62,4 +63,5 @@ pub use lead_sheet::{
 };
 pub use read::{Limits, ReadOptions, Reading, SheetFinding, read_musicxml};
 pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
+pub use transpose::{KeyOrder, Six, Transposition};
 pub use write::{LeadText, write_lead_musicxml, write_midi, write_musicxml};
