@@ -29,7 +29,7 @@ use overshell::sheet::{
     Bar, Barline, CAUTION, KeyOrder, LeadSheet, Metre, Note, PlacedChord, PlacedSymbol, ReadOptions, Reading,
     Section, Six, Transposition, read_file, refuse_to_overwrite, write_book_musicxml, write_file,
 };
-use overshell::voicing::{HandSize, Label, Shell, Voicing};
+use overshell::voicing::{HandSize, Label, Shell, TriadKind, Voicing};
 use page::Page;
 
 /// Writes what to practise in all twelve keys: a book in MusicXML and a page in HTML that prints on A4 and Letter
@@ -51,7 +51,7 @@ enum What {
 struct OverChord {
     /// The chord symbol in its first key, such as C7
     symbol: String,
-    /// Which triads, by their labels, separated by commas, such as II,bVI; without it, all that colour the chord in its first key
+    /// Which triads, by their labels, separated by commas, such as II,bVI; without it, all major and minor ones that colour the chord in its first key
     #[arg(long, value_name = "LABELS", value_delimiter = ',', value_parser = option::value::<Label>)]
     structures: Vec<Label>,
     /// The shell in the left hand, by roles ("1 3 7") or degrees ("1 3 b7"); without it, whichever serves best
@@ -138,7 +138,9 @@ fn over_chord(question: &OverChord) -> overshell::Result<()> {
     let options = CatalogueOptions { shell, situation };
     let labels: Vec<Label> = if question.structures.is_empty() {
         let entries = catalogue(first, &rules, &options)?;
-        entries.iter().filter(|e| e.verdict == Verdict::Colour).map(|entry| entry.label).collect()
+        let usual = |label: Label| matches!(label.kind(), TriadKind::Major | TriadKind::Minor);
+        let colours = entries.iter().filter(|entry| entry.verdict == Verdict::Colour);
+        colours.map(|entry| entry.label).filter(|label| usual(*label)).collect()
     } else {
         question.structures.iter().copied().unique().collect()
     };
@@ -275,7 +277,7 @@ fn of_tune(question: &OfTune) -> overshell::Result<()> {
     let Reading { sheet, findings } = read_file(&question.tune, &options)?;
     let stem = question.tune.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     let keys = question.usual.keys(sheet.key);
-    // The first key is that of the tune, wherever it stands in the order, so nothing there needs to be moved.
+    // The key of the tune itself stays as it is written.
     let tunes: Vec<LeadSheet> = keys
         .iter()
         .map(|key| {
@@ -313,10 +315,9 @@ fn of_tune(question: &OfTune) -> overshell::Result<()> {
     let mut page = Page::new(&title, &words, &names);
     for (at, section) in sections.iter().enumerate() {
         page.section(at, &section.heading);
-        page.words(match section.arrangement.octave_shift {
-            0 => "The melody stays where the book has it.",
-            _ => "The melody is played an octave above where it is moved to.",
-        });
+        if section.arrangement.octave_shift != 0 {
+            page.words("The melody is played an octave higher.");
+        }
         if at == 0 {
             drawn(&mut page, section)
         } else {

@@ -4,7 +4,7 @@ use std::fmt::{Display, Write};
 
 use overshell::sheet::CAUTION;
 
-/// For screens and for paper, A4 and Letter alike: 184 mm across, so that three pictures of 60 mm stand beside each other.
+/// For screens and for paper, A4 and Letter alike: 186 mm across at least, so that three pictures of 60 mm stand beside each other.
 const STYLE: &str = "
 @page { margin: 12mm; }
 :root { color-scheme: light; }
@@ -14,8 +14,7 @@ h2 { font-size: 14pt; margin: 6mm 0 3mm; break-after: avoid; }
 .caution { border: 0.4mm solid #000; padding: 2mm 3mm; font-size: 9pt; }
 .keys { display: flex; flex-wrap: wrap; gap: 1mm 5mm; list-style: none; padding: 0; margin: 3mm 0; }
 .keys a { color: inherit; }
-.pictures { display: grid; grid-template-columns: repeat(auto-fill, 60mm); gap: 3mm 2mm; }
-figure { margin: 0; width: 60mm; break-inside: avoid; }
+figure { display: inline-block; vertical-align: top; margin: 0 0 3mm; width: 60mm; break-inside: avoid; }
 figure svg { display: block; width: 60mm; height: auto; }
 figcaption { font-size: 8.5pt; line-height: 1.3; padding: 1mm; }
 table { border-collapse: collapse; width: 100%; font-size: 9pt; }

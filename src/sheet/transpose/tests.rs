@@ -142,7 +142,7 @@ fn ok_ties_keep_the_name() {
         let moved = tune.transposed(note("Eb")).unwrap();
         moved.notes.iter().map(|note| note.pitch.unwrap().to_string()).collect::<Vec<_>>()
     };
-    assert_eq!(names(&tune), ["G5", "F##5"].map(|_| "G5"));
+    assert_eq!(names(&tune), ["G5", "G5"]);
     tune.notes[0].pitch = Some(pitch("Gb5"));
     tune.notes[1].pitch = Some(pitch("Gb5"));
     assert_eq!(names(&tune), ["A5", "A5"]);
@@ -163,7 +163,7 @@ fn err_out_of_midi() {
     error: bar 2, beat 1: the melody note `F9` moved by 7 semitones is out of range, expected MIDI number 0 to 127
     help: move the tune the other way, or by an octave less
     ");
-    let down = Transposition::down(Interval::new(22, 0).unwrap()).with_octaves(-2);
+    let down = Transposition::down(Interval::new(22, 0).unwrap()).with_octaves(-4);
     assert!(tune.transposed(down).unwrap_err().to_string().starts_with("bar 1, beat 1: "));
     assert!(tune.transposed(Transposition::to(note("C")).with_octaves(i8::MAX)).unwrap_err().is_range());
 }
