@@ -51,7 +51,7 @@ enum What {
 struct OverChord {
     /// The chord symbol in its first key, such as C7
     symbol: String,
-    /// Which triads, by their labels, separated by commas, such as II,bVI; without it, all major and minor ones that colour the chord in its first key
+    /// Which triads, by their labels, separated by commas, such as II,bVI; without it, all major and minor ones that colour the chord in its first key, or the plain ones if none does
     #[arg(long, value_name = "LABELS", value_delimiter = ',', value_parser = option::value::<Label>)]
     structures: Vec<Label>,
     /// The shell in the left hand, by roles ("1 3 7") or degrees ("1 3 b7"); without it, whichever serves best
@@ -138,9 +138,14 @@ fn over_chord(question: &OverChord) -> overshell::Result<()> {
     let options = CatalogueOptions { shell, situation };
     let labels: Vec<Label> = if question.structures.is_empty() {
         let entries = catalogue(first, &rules, &options)?;
-        let usual = |label: Label| matches!(label.kind(), TriadKind::Major | TriadKind::Minor);
-        let colours = entries.iter().filter(|entry| entry.verdict == Verdict::Colour);
-        colours.map(|entry| entry.label).filter(|label| usual(*label)).collect()
+        let usual = |entry: &&CatalogueEntry| {
+            matches!(entry.label.kind(), TriadKind::Major | TriadKind::Minor)
+                && entry.verdict != Verdict::Clash
+        };
+        // Where none colours the chord, those that are plain.
+        let best = entries.iter().filter(usual).map(|entry| entry.verdict).max();
+        let wanted = |entry: &&CatalogueEntry| Some(entry.verdict) == best;
+        entries.iter().filter(usual).filter(wanted).map(|entry| entry.label).collect()
     } else {
         question.structures.iter().copied().unique().collect()
     };

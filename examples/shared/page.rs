@@ -17,9 +17,9 @@ h2 { font-size: 14pt; margin: 6mm 0 3mm; break-after: avoid; }
 figure { display: inline-block; vertical-align: top; margin: 0 0 3mm; width: 60mm; break-inside: avoid; }
 figure svg { display: block; width: 60mm; height: auto; }
 figcaption { font-size: 8.5pt; line-height: 1.3; padding: 1mm; }
-table { border-collapse: collapse; width: 100%; font-size: 9pt; }
+table { border-collapse: collapse; width: 100%; font-size: 9pt; line-height: 1.25; }
 caption { text-align: left; font-size: 9pt; padding-bottom: 1mm; }
-th, td { border-bottom: 0.2mm solid #555; padding: 0.7mm 1.5mm; text-align: left; vertical-align: top; }
+th, td { border-bottom: 0.2mm solid #555; padding: 0.4mm 1.5mm; text-align: left; vertical-align: top; }
 tr { break-inside: avoid; }
 thead { display: table-header-group; }
 @media print {
@@ -68,7 +68,7 @@ impl Page {
         self.put("</section>\n");
     }
 
-    /// Begins a row of pictures.
+    /// Begins a group of pictures.
     pub(crate) fn pictures(&mut self) {
         self.put("<div class=\"pictures\">\n");
     }

@@ -148,10 +148,10 @@ fn with_headings(page: &str, headings: &[(usize, &str)]) -> String {
             })
         };
         // A heading stands behind key and metre, before all that sounds.
-        if begins(&["direction", "harmony", "note", "forward", "backup"]) || element == "</measure>" {
-            if let Some(heading) = waiting.take() {
-                out.push_str(&rehearsal(heading));
-            }
+        let sounds =
+            begins(&["direction", "harmony", "note", "forward", "backup"]) || element == "</measure>";
+        if let Some(heading) = waiting.take_if(|_| sounds) {
+            out.push_str(&rehearsal(heading));
         }
         out.push_str(line);
         out.push('\n');
