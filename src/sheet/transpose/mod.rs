@@ -146,11 +146,11 @@ impl LeadSheet {
     /// use overshell::pitch::{note, pitch};
     /// use overshell::sheet::{ReadOptions, read};
     ///
-    /// let chart = "key: C\nmetre: 4/4\n\n| C7 |\n> Bb4 |\n";
+    /// let chart = "key: C\nmetre: 4/4\n\n| C7(#9) |\n> Eb5 |\n";
     /// let sheet = read(chart.as_bytes(), &ReadOptions::default())?.sheet;
     /// let moved = sheet.transposed(note("Gb"))?;
     /// assert_eq!(moved.key.signature(), -6);
-    /// assert_eq!(moved.notes[0].pitch, Some(pitch("E5"))); // and not F flat
+    /// assert_eq!(moved.notes[0].pitch, Some(pitch("A5"))); // and not B double flat
     /// # Ok::<(), overshell::Error>(())
     /// ```
     pub fn transposed(&self, how: impl Into<Transposition>) -> Result<Self> {
