@@ -13,7 +13,8 @@
 //! It is not: an engraver. Pages are MusicXML, for a program that engraves them.
 //!
 //! Times are ticks of [`TICKS_PER_QUARTER`]. Readers and writers keep repeats as signs;
-//! [`as_played`](LeadSheet::as_played) plays them out. Everything that is read can be written and read again.
+//! [`as_played`](LeadSheet::as_played) plays them out. [`transposed`](LeadSheet::transposed) moves a tune into another key;
+//! [`write_book_musicxml`] writes several one after the other. Everything that is read can be written and read again.
 //!
 //! # Example
 //!
@@ -38,6 +39,7 @@ mod as_arranged;
 mod as_played;
 mod atomic;
 mod barlines;
+mod book;
 mod caution;
 mod characters;
 mod chart;
@@ -47,12 +49,14 @@ mod lead_sheet;
 mod progression;
 mod read;
 mod report;
+mod transpose;
 mod validate;
 mod value;
 mod write;
 pub use abc::{read_abc, write_abc};
 pub use as_played::{MOST_BARS_PLAYED, Played};
 pub use atomic::{refuse_to_overwrite, write_file};
+pub use book::{Section, write_book_musicxml};
 pub use caution::CAUTION;
 pub use chart::{read_chart, write_chart};
 pub use format::{SheetFormat, read, read_file};
@@ -62,4 +66,5 @@ pub use lead_sheet::{
 };
 pub use read::{Limits, ReadOptions, Reading, SheetFinding, read_musicxml};
 pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
+pub use transpose::{KeyOrder, Six, Transposition};
 pub use write::{LeadText, write_lead_musicxml, write_midi, write_musicxml};
