@@ -6,6 +6,7 @@ mod first;
 mod layer;
 mod solved;
 mod step;
+mod tied;
 
 pub use costs::Costs;
 pub use dense::best_dense;
@@ -14,6 +15,7 @@ pub use layer::{Coming, Layer, Ways};
 pub use solved::{Path, Solved};
 pub use step::Scratch;
 pub(in crate::search) use step::{DEAREST, NEVER, grow, joint_step, step};
+pub use tied::{BestTied, NotTied, Tie, best_tied};
 
 #[cfg(test)]
 mod tests;
