@@ -7,7 +7,8 @@
 //! It is not: an engraver. Pages are MusicXML, for a program that engraves them.
 //!
 //! Times are ticks of [`TICKS_PER_QUARTER`]. Readers and writers keep repeats as signs;
-//! [`as_played`](LeadSheet::as_played) plays them out. Everything that is read can be written and read again.
+//! [`as_played`](LeadSheet::as_played) plays them out, and
+//! [`progression_as_played`](LeadSheet::progression_as_played) leads the voicings of the page as they are played. Everything that is read can be written and read again.
 //!
 //! # Example
 //!
@@ -34,6 +35,7 @@ mod barlines;
 mod caution;
 mod characters;
 mod lead_sheet;
+mod played_progression;
 mod progression;
 mod read;
 mod report;
@@ -47,6 +49,7 @@ pub use lead_sheet::{
     Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, Note, NoteValue, PlacedChord, PlacedSymbol, Repeat,
     TICKS_PER_QUARTER,
 };
+pub use played_progression::PlayedProgression;
 pub use read::{Limits, ReadOptions, Reading, SheetFinding, read, read_file};
 pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
 pub use write::{write_lead_musicxml, write_midi, write_musicxml};
