@@ -166,6 +166,25 @@ proptest! {
     }
 }
 
+/// The tests above see all of the search: many instances need prices, and some need branches.
+#[test]
+fn ok_prices_and_branches_are_needed() {
+    let mut number = 7u32;
+    let mut below = |end: u32| {
+        number = number.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        ((number >> 16) % end) as i32
+    };
+    let (mut priced, mut branched) = (0, 0);
+    for _ in 0..300 {
+        let numbers: Vec<i32> = (0..61).map(|_| below(20)).collect();
+        let (plan, ties) = section_twice(&[(2, 2), (2, 1), (2, 2)], &numbers);
+        let found = check(&plan, &ties).unwrap().unwrap();
+        priced += usize::from(found.rounds > 1);
+        branched += usize::from(found.branches > 1);
+    }
+    assert!(priced > 50 && branched > 5, "{priced} {branched}");
+}
+
 #[test]
 fn err_no_class_in_common() {
     let layer = |at: usize| Layer {
