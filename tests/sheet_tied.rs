@@ -33,8 +33,8 @@ fn check(page: &LeadSheet) {
     sorted.sort();
     sorted.dedup();
     assert_eq!(played.repeats(), sorted.len() < played.same.len());
-    let bars = page.as_played().unwrap().bars;
-    if bars.is_sorted() && bars.len() == page.bars.len() {
+    let mut lines = page.bars.iter().flat_map(|bar| [&bar.left, &bar.right]);
+    if lines.all(|line| line.repeat.is_none() && line.ending.is_none()) {
         assert_eq!(played.progression, written);
         assert!(!played.repeats());
     }

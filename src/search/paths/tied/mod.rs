@@ -76,9 +76,22 @@ pub fn best_tied(
     most: usize,
     go_on: impl GoOn,
 ) -> Result<BestTied, NotTied> {
+    in_rounds(ROUNDS, layers, joint, ties, most, go_on)
+}
+
+/// The same with so many prices at the most, for all paths and for those of a branch.
+fn in_rounds(
+    at_most: [usize; 2],
+    layers: &[Layer],
+    joint: impl Joint,
+    ties: &[Option<Tie>],
+    most: usize,
+    go_on: impl GoOn,
+) -> Result<BestTied, NotTied> {
     let groups = Groups::new(layers, ties);
     let relaxed = Relaxed::new(layers, &joint);
-    let mut search = Search { layers, joint: &joint, groups: &groups, relaxed, best: None, rounds: 0, go_on };
+    let mut search =
+        Search { layers, joint: &joint, groups: &groups, relaxed, best: None, rounds: 0, at_most, go_on };
     let branches = search.run(most)?;
     let path = search.best.ok_or(NotTied::NoPath)?;
     Ok(BestTied { path, branches, rounds: search.rounds })
@@ -100,6 +113,7 @@ struct Search<'a, J, G> {
     /// The cheapest tied path so far.
     best: Option<Path>,
     rounds: usize,
+    at_most: [usize; 2],
     go_on: G,
 }
 
@@ -157,7 +171,7 @@ impl<J: Joint, G: GoOn> Search<'_, J, G> {
 
     /// Finds the best of a branch, or the two branches that it falls into.
     fn explore(&mut self, branch: Branch, is_first: bool) -> Result<Option<[Branch; 2]>, NotTied> {
-        let [first, other] = ROUNDS;
+        let [first, other] = self.at_most;
         let (mut open, mut prices) = (Rc::unwrap_or_clone(branch.open), Rc::unwrap_or_clone(branch.prices));
         // The best bound and its prices.
         let mut bound: Option<(i64, Prices)> = None;
