@@ -19,6 +19,7 @@ use overshell::chord::Reharmonisation;
 use overshell::rules::RuleSet;
 use overshell::search::{
     ArrangeOptions, ArrangedChord, Arrangement, Arranger, Comparison, Instead, Octave, Pin, Variety,
+    arrange_tied,
 };
 use overshell::sheet::{
     CAUTION, LeadSheet, Played, ReadOptions, Reading, Report, ReportChord, ReportFinding, SheetFinding, read,
@@ -46,9 +47,13 @@ struct Arguments {
     /// Somebody else plays the bass
     #[arg(long)]
     bass_player: bool,
-    /// Play repeats and endings out: all results have the bars in the order in which they are played
+    /// Play repeats and endings out: all results have the bars in the order in which they are played, each time with voicings of its
+    /// own; without it, the page keeps its signs and one voicing for each chord, led as played
     #[arg(long)]
     as_played: bool,
+    /// Lead voicings in the order of the page, as if there were no repeats
+    #[arg(long, conflicts_with = "as_played")]
+    as_written: bool,
     /// How else a dominant may be played where that comes out better, separated by commas: ii-V, subV, "ii-V of subV", sus-V, sus
     #[arg(long, value_name = "WAYS", value_delimiter = ',', value_parser = option::value::<Reharmonisation>)]
     instead: Vec<Reharmonisation>,
@@ -91,23 +96,16 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
         Some(path) => read_file(path, &options)?,
         None => read(DEMO.as_bytes(), &options)?,
     };
-    let Reading { sheet, findings } = if arguments.as_played { as_played(&reading)? } else { reading };
-    let mut arranger = Arranger::new(
-        &sheet.progression(),
-        &rules,
-        ArrangeOptions {
-            hand: arguments.hand,
-            octave: arguments.octave,
-            bass_player: arguments.bass_player,
-            instead: Instead::of(arguments.instead.iter().copied()).with_toll(arguments.toll),
-            ..ArrangeOptions::default()
-        },
-    )?;
-    for (chord, pin) in &arguments.pin {
-        arranger.pin(chord.saturating_sub(1), *pin)?;
-    }
-    let variety = if arguments.structures { Variety::Structures } else { Variety::Chords }(arguments.differ);
-    let arrangements = arranger.best_few(arguments.best.max(1), variety)?;
+    let Reading { sheet, mut findings } = if arguments.as_played { as_played(&reading)? } else { reading };
+    let options = ArrangeOptions {
+        hand: arguments.hand,
+        octave: arguments.octave,
+        bass_player: arguments.bass_player,
+        instead: Instead::of(arguments.instead.iter().copied()).with_toll(arguments.toll),
+        ..ArrangeOptions::default()
+    };
+    let Led { arrangements, whys, remarks, findings: of_signs } = led(arguments, &sheet, &rules, options)?;
+    findings.extend(of_signs);
     let of_chords: Vec<(usize, ReportFinding)> = findings
         .iter()
         .filter_map(|f| {
@@ -135,9 +133,9 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
             refuse_to_overwrite(tune, path)?;
         }
     }
-    let whys: Vec<String> = arguments.why.iter().map(|chord| why(&arranger, *chord)).collect();
     if let (Some(report), Some(best)) = (reports.first(), arrangements.first()) {
         print(report, best);
+        remarks.iter().for_each(|remark| say!("{remark}"));
         for (at, other) in arrangements.iter().enumerate().skip(1) {
             say!("arrangement {}, against the first: {}", at + 1, Comparison::new(best, other));
         }
@@ -156,6 +154,91 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     }
     say!("\n{CAUTION}");
     Ok(())
+}
+
+/// What is arranged, and what there is to say of it.
+struct Led {
+    arrangements: Vec<Arrangement>,
+    whys: Vec<String>,
+    remarks: Vec<String>,
+    findings: Vec<SheetFinding>,
+}
+
+/// The arrangements of a sheet: where chords are played several times, led as they are played, unless somebody wants it otherwise.
+fn led(
+    arguments: &Arguments,
+    sheet: &LeadSheet,
+    rules: &RuleSet,
+    options: ArrangeOptions,
+) -> overshell::Result<Led> {
+    let mut remarks = Vec::new();
+    if !arguments.as_played && !arguments.as_written {
+        let in_order = "the page is arranged in the order in which it is written, as with --as-written";
+        match as_one(arguments, sheet, rules, options) {
+            One::Nothing => {}
+            One::Arranged(led) => return Ok(led),
+            One::NotWith(option) => remarks.push(format!(
+                "{in_order}: {option} does not go with voicings that are led through the repeats\n  \
+                 help: ask without {option}, or play the repeats out with --as-played"
+            )),
+            One::Refused(error) => remarks.push(format!(
+                "{in_order}: {error}\n  help: {}",
+                error.help().unwrap_or("play the repeats out with --as-played")
+            )),
+        }
+    }
+    let mut arranger = Arranger::new(&sheet.progression(), rules, options)?;
+    for (chord, pin) in &arguments.pin {
+        arranger.pin(chord.saturating_sub(1), *pin)?;
+    }
+    let variety = if arguments.structures { Variety::Structures } else { Variety::Chords }(arguments.differ);
+    let arrangements = arranger.best_few(arguments.best.max(1), variety)?;
+    let whys = arguments.why.iter().map(|chord| why(&arranger, *chord)).collect();
+    Ok(Led { arrangements, whys, remarks, findings: Vec::new() })
+}
+
+/// One voicing for each written chord, led as it is played.
+enum One {
+    /// No chord is played twice.
+    Nothing,
+    Arranged(Led),
+    /// Somebody asks for more than that.
+    NotWith(&'static str),
+    Refused(overshell::Error),
+}
+
+fn as_one(arguments: &Arguments, sheet: &LeadSheet, rules: &RuleSet, options: ArrangeOptions) -> One {
+    let played = match sheet.progression_as_played() {
+        Ok(played) if !played.repeats() => return One::Nothing,
+        Ok(played) => played,
+        Err(error) => return One::Refused(error),
+    };
+    let more = [
+        (!arguments.pin.is_empty(), "--pin"),
+        (arguments.best > 1, "--best"),
+        (!arguments.why.is_empty(), "--why"),
+        (!arguments.instead.is_empty(), "--instead"),
+    ];
+    if let Some((_, option)) = more.into_iter().find(|(is_asked, _)| *is_asked) {
+        return One::NotWith(option);
+    }
+    match arrange_tied(&played.progression, &played.same, rules, options) {
+        Ok(arrangement) => {
+            let arrangements = vec![played.on_page(&arrangement)];
+            let remark = format!(
+                "repeats are led as played: one voicing for each of {} written chords, {} as played; the cost is that of all that is played",
+                sheet.chords.len(),
+                played.same.len()
+            );
+            One::Arranged(Led {
+                arrangements,
+                whys: Vec::new(),
+                remarks: vec![remark],
+                findings: played.findings,
+            })
+        }
+        Err(error) => One::Refused(error),
+    }
 }
 
 /// Files by name.

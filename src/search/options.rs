@@ -130,11 +130,14 @@ pub struct SearchLimits {
     pub all_pairs: usize,
     /// Arrangements asked for at once.
     pub arrangements: usize,
+    /// Branches of the search for one voicing for each written chord ([`arrange_tied`](super::arrange_tied)). Each takes some
+    /// searches through the tune; real tunes need one.
+    pub branches: usize,
 }
 
 impl Default for SearchLimits {
     fn default() -> Self {
-        Self { chords: 20_000, pairs: 200_000, all_pairs: 100_000_000, arrangements: 1_000 }
+        Self { chords: 20_000, pairs: 200_000, all_pairs: 100_000_000, arrangements: 1_000, branches: 200 }
     }
 }
 

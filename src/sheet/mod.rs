@@ -13,7 +13,8 @@
 //! It is not: an engraver. Pages are MusicXML, for a program that engraves them.
 //!
 //! Times are ticks of [`TICKS_PER_QUARTER`]. Readers and writers keep repeats as signs;
-//! [`as_played`](LeadSheet::as_played) plays them out. [`transposed`](LeadSheet::transposed) moves a tune into another key;
+//! [`as_played`](LeadSheet::as_played) plays them out, and [`progression_as_played`](LeadSheet::progression_as_played) leads the
+//! voicings of the page as they are played. [`transposed`](LeadSheet::transposed) moves a tune into another key;
 //! [`write_book_musicxml`] writes several one after the other. Everything that is read can be written and read again.
 //!
 //! # Example
@@ -46,6 +47,7 @@ mod chart;
 mod draft;
 mod format;
 mod lead_sheet;
+mod played_progression;
 mod progression;
 mod read;
 mod report;
@@ -64,6 +66,7 @@ pub use lead_sheet::{
     Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, Note, NoteValue, PlacedChord, PlacedSymbol, Repeat,
     TICKS_PER_QUARTER,
 };
+pub use played_progression::PlayedProgression;
 pub use read::{Limits, ReadOptions, Reading, SheetFinding, read_musicxml};
 pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
 pub use transpose::{KeyOrder, Six, Transposition};

@@ -8,6 +8,7 @@ mod pin;
 mod place;
 #[cfg(test)]
 mod tests;
+mod tied;
 
 use std::borrow::Cow;
 
@@ -19,6 +20,7 @@ pub(super) use self::lattice::{DEAREST_WAY, Half, Part, Question, ways_between};
 use self::lattice::{Lattice, Materials};
 pub use self::pin::{Pin, Pinned};
 pub(super) use self::place::{Place, Setting};
+pub use self::tied::{arrange_tied, arrange_tied_watched};
 use super::arrangement::Arrangement;
 use super::options::{ArrangeOptions, Instead, SearchLimits};
 use super::paths::{Costs, Halt, Layer, Path, Solved};

@@ -1,5 +1,6 @@
 //! Arrangements against the slow twin, against their own reasons, and at the edges.
 
+mod tied;
 mod watched;
 
 use super::*;

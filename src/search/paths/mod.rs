@@ -6,6 +6,7 @@ mod first;
 mod layer;
 mod solved;
 mod step;
+mod tied;
 
 pub use costs::Costs;
 pub(in crate::search) use costs::sum_of;
@@ -15,6 +16,7 @@ pub use layer::{Coming, Layer, Ways};
 pub use solved::{Path, Solved};
 pub use step::Scratch;
 pub(in crate::search) use step::{DEAREST, NEVER, grow, joint_step, step};
+pub use tied::{BestTied, NotTied, Tie, best_tied};
 
 #[cfg(test)]
 mod tests;

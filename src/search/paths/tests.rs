@@ -9,8 +9,8 @@ use super::*;
 
 /// Layers with the one or two before them as comings, in the sizes given.
 #[derive(Clone, Debug)]
-struct Plan {
-    layers: Vec<Layer>,
+pub(super) struct Plan {
+    pub(super) layers: Vec<Layer>,
 }
 
 /// Where way costs beyond some thousand are asked for, short words do not hold them.
@@ -20,7 +20,7 @@ fn ways(from: usize, to: usize, scale: i32) -> impl Strategy<Value = Ways> {
 }
 
 /// Shapes: sizes of each layer, whether it forks.
-fn plans(most_layers: usize, most: usize, scale: i32) -> impl Strategy<Value = Plan> {
+pub(super) fn plans(most_layers: usize, most: usize, scale: i32) -> impl Strategy<Value = Plan> {
     prop::collection::vec((1..=most, 1..=most + 1, any::<bool>(), any::<bool>()), 1..=most_layers)
         .prop_flat_map(move |sizes| {
             let layers: Vec<_> =
@@ -53,12 +53,12 @@ fn plans(most_layers: usize, most: usize, scale: i32) -> impl Strategy<Value = P
 }
 
 /// Some cost that does not divide into hands.
-fn both(layer: usize, which: usize, from: usize, to: usize) -> i32 {
+pub(super) fn both(layer: usize, which: usize, from: usize, to: usize) -> i32 {
     ((layer * 7 + which * 5 + from * 3 + to * 11) % 9) as i32
 }
 
 /// Every path there is, in order: by cost, then by numbers from the end.
-fn all_paths(layers: &[Layer]) -> Vec<Path> {
+pub(super) fn all_paths(layers: &[Layer]) -> Vec<Path> {
     // Unfinished paths from the end: cost so far, where they stand, the order of their choices.
     type Open = (i64, usize, usize, Vec<(usize, usize)>, Vec<(usize, usize, usize)>);
     let goes_on = |at: usize| layers.iter().any(|layer| layer.from.iter().any(|c| c.layer == at));
