@@ -122,7 +122,10 @@ mod tests {
                 let own = own.on_root(NoteName::from_fifths(fifths).unwrap());
                 let [one, other] = guides(own);
                 let found = nearest(one, other, FIRST);
-                assert!((found[0] < found[1] || one == other) && found.iter().all(|key| RANGE.contains(key)), "{own}");
+                assert!(
+                    (found[0] < found[1] || one == other) && found.iter().all(|key| RANGE.contains(key)),
+                    "{own}"
+                );
                 assert!(
                     found.iter().all(|key| own.pitch_set().contains(PitchClass::constant(key % 12))),
                     "{own}"

@@ -5,8 +5,6 @@ mod comping;
 mod drums;
 mod pattern;
 mod ruled;
-#[cfg(test)]
-mod tests;
 
 use self::ruled::{Ruled, ruled};
 use super::conductor::{Course, conductor};
