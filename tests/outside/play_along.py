@@ -40,7 +40,9 @@ def notes_of(track: mido.MidiTrack, found: list[str]) -> list[tuple[int, int, in
                 found.append(f"{track.name}: key {message.note} struck again at {now}")
             sounding[message.note] = now
         elif message.type in ("note_on", "note_off"):
-            notes.append((sounding.pop(message.note), now, message.note))
+            if message.note not in sounding:
+                found.append(f"{track.name}: key {message.note} ends at {now}, but does not sound")
+            notes.append((sounding.pop(message.note, now), now, message.note))
     if sounding:
         found.append(f"{track.name}: {sorted(sounding)} never end")
     return sorted(notes)

@@ -27,7 +27,7 @@ pub(super) fn drums(bars: &[Ruled], count: u8, course: Course) -> Vec<Struck> {
     for (pass, start) in course.starts().enumerate() {
         let waits = pass == 0 && has_pick_up(bars);
         let laid = bars.iter().skip(usize::from(waits)).flat_map(|bar| {
-            bar.laid(&bar.strokes.drums, |(at, _)| at).map(|(at, (_, (key, velocity)))| {
+            bar.laid(&bar.strokes.drums, |(at, _)| at, &(0..u32::MAX)).map(|(at, (_, (key, velocity)))| {
                 Struck::new(at, at.saturating_add(LENGTH).min(bar.end), key, velocity)
             })
         });

@@ -24,7 +24,7 @@ const DRUMS: Player = Player { name: "Drums", channel: 9, program: None };
 
 /// The most bars to count in.
 const MOST_BARS_COUNTED: u8 = 2;
-/// The most notes that a file may get, about 16 megabytes.
+/// The most notes that a file may get: some eight megabytes.
 const MOST_NOTES: u64 = 1_000_000;
 /// The longest file in ticks: the largest delta that the format can say.
 const LONGEST: u64 = (1 << 28) - 1;
@@ -106,9 +106,9 @@ impl Default for PlayAlong {
 /// The first four are as [`write_midi`](crate::sheet::write_midi) has them, later by the count-in. The voicings have the two
 /// tracks of the hands to themselves, so that they can be muted, both or one, and played by whoever practises. For that there
 /// are the guide tones, third and seventh of each chord in the tenor: they keep the harmony in the air while the hands are
-/// muted. A file cannot say that a track is muted, so they sound always, softer than everything else and in short strokes: under
-/// the voicings they hardly show, and what they play is in the voicings nearly always. They are one track, since one without the
-/// other is of no use. Every track is whole without the others.
+/// muted. A file cannot say that a track is muted, so they sound always, softer than everything else and in short strokes, which
+/// stay under the voicings: they play the thirds and sevenths on which those are built. They are one track, since one without
+/// the other is of no use. Every track is whole without the others.
 ///
 /// The bass plays E1 to G3: the root, or the bass that the symbol names, at every chord and in every bar of it; then fifth and
 /// third, and in four a semitone beside what comes next. Where no chord sounds, bass and guide tones rest. Patterns are
@@ -122,7 +122,7 @@ impl Default for PlayAlong {
 ///
 /// # Complexity
 ///
-/// Linear in notes, chords and strokes.
+/// Linear in notes, chords and strokes, sorting apart.
 ///
 /// # Example
 ///

@@ -19,20 +19,23 @@ pub(super) struct Ruled {
 }
 
 impl Ruled {
-    /// The places of a pattern that fall into the bar, in ticks from the start of the sheet, and what stands there; over again
-    /// where the bar is longer than its metre.
+    /// The places of a pattern that fall into the bar and `within`, in ticks from the start of the sheet, and what stands there; over
+    /// again where the bar is longer than its metre. Linear in the turns of the pattern that `within` touches.
     pub(super) fn laid<'a, T: Copy>(
         &'a self,
         pattern: &'a [T],
         place: fn(T) -> u32,
-    ) -> impl Iterator<Item = (u32, T)> + 'a {
-        let (start, end, phase) = (u64::from(self.start), u64::from(self.end), u64::from(self.phase));
+        within: &Range<u32>,
+    ) -> impl Iterator<Item = (u32, T)> + use<'a, T> {
+        let (start, phase) = (u64::from(self.start), u64::from(self.phase));
+        let (from, to) = (u64::from(self.start.max(within.start)), u64::from(self.end.min(within.end)));
         let bar = u64::from(self.strokes.bar.max(1));
-        let turns = if pattern.is_empty() { 0 } else { (end.saturating_sub(start) + phase).div_ceil(bar) };
-        (0..turns).flat_map(move |turn| {
+        let turn_of = |at: u64| (at.saturating_sub(start) + phase) / bar;
+        let turns = if from < to { turn_of(from)..turn_of(to) + 1 } else { 0..0 };
+        turns.flat_map(move |turn| {
             pattern.iter().filter_map(move |item| {
                 let at = (start + turn * bar + u64::from(place(*item))).checked_sub(phase)?;
-                (start..end).contains(&at).then_some((u32::try_from(at).ok()?, *item))
+                (from..to).contains(&at).then_some((u32::try_from(at).ok()?, *item))
             })
         })
     }
@@ -85,8 +88,8 @@ pub(super) fn strokes_of_chord(
     let soon = chord.start.saturating_add(EIGHTH);
     let strokes = sounding.map(|bar| {
         let begins = (bar.start..bar.end).contains(&chord.start).then_some(chord.start);
-        let laid = bar.laid(pattern(&bar.strokes), |at| at).map(|(at, _)| at);
-        begins.into_iter().chain(laid.filter(|at| (soon..chord.end).contains(at))).collect::<Vec<u32>>()
+        let laid = bar.laid(pattern(&bar.strokes), |at| at, &(soon..chord.end)).map(|(at, _)| at);
+        begins.into_iter().chain(laid).collect::<Vec<u32>>()
     });
     strokes.filter(|strokes| !strokes.is_empty()).collect()
 }
@@ -95,6 +98,26 @@ pub(super) fn strokes_of_chord(
 mod tests {
     use super::*;
     use crate::sheet::{ReadOptions, TICKS_PER_QUARTER as QUARTER, read};
+    use proptest::prelude::*;
+
+    proptest! {
+        /// The slow twin turns the pattern from the start and asks of every tick.
+        #[test]
+        fn prop_a_pattern_is_laid_over_and_over(
+            (start, length, phase) in (0u32..20, 1u32..60, 0u32..12),
+            pattern in proptest::collection::btree_set(0u32..12, 0..6),
+            (from, span) in (0u32..90, 0u32..90),
+        ) {
+            let strokes = Rc::new(Strokes { bar: 12, beats: vec![], bass: vec![], comping: vec![], drums: vec![] });
+            let bar = Ruled { start, end: start + length, phase, strokes };
+            let pattern: Vec<u32> = pattern.into_iter().collect();
+            let within = from..from + span;
+            let laid: Vec<u32> = bar.laid(&pattern, |at| at, &within).map(|(at, _)| at).collect();
+            let ticks = (start..start + length).filter(|at| within.contains(at));
+            let twin: Vec<u32> = ticks.filter(|at| pattern.contains(&((at - start + phase) % 12))).collect();
+            prop_assert_eq!(laid, twin);
+        }
+    }
 
     /// A tune in ABC.
     fn rule(abc: &str) -> Vec<Ruled> {
