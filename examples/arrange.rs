@@ -22,8 +22,9 @@ use overshell::search::{
     arrange_tied,
 };
 use overshell::sheet::{
-    CAUTION, LeadSheet, Played, ReadOptions, Reading, Report, ReportChord, ReportFinding, SheetFinding, read,
-    read_file, refuse_to_overwrite, write_file, write_midi, write_musicxml,
+    BassLine, CAUTION, LeadSheet, PlayAlong, Played, ReadOptions, Reading, Report, ReportChord,
+    ReportFinding, SheetFinding, read, read_file, refuse_to_overwrite, write_file, write_midi,
+    write_musicxml, write_play_along,
 };
 use overshell::voicing::HandSize;
 
@@ -54,6 +55,9 @@ struct Arguments {
     /// Lead voicings in the order of the page, as if there were no repeats
     #[arg(long, conflicts_with = "as_played")]
     as_written: bool,
+    /// Write a track with bass, drums and a count-in too, the bass in two or in four
+    #[arg(long, value_name = "BASS", num_args = 0..=1, default_missing_value = "two", value_parser = option::value::<BassLine>)]
+    play_along: Option<BassLine>,
     /// How else a dominant may be played where that comes out better, separated by commas: ii-V, subV, "ii-V of subV", sus-V, sus
     #[arg(long, value_name = "WAYS", value_delimiter = ',', value_parser = option::value::<Reharmonisation>)]
     instead: Vec<Reharmonisation>,
@@ -124,9 +128,9 @@ fn run(arguments: &Arguments) -> overshell::Result<()> {
     let mut reports = Vec::new();
     for (at, arrangement) in arrangements.iter().enumerate() {
         let stem = if at == 0 { stem.to_string() } else { format!("{stem}-{}", at + 1) };
-        let (report, own) = made(&sheet, arrangement, &of_chords, &stem)?;
+        let (report, own) = made(&sheet, arrangement, &of_chords, &stem, arguments.play_along)?;
         reports.push(report);
-        files.extend(own.map(|(name, bytes)| (arguments.out.join(name), bytes)));
+        files.extend(own.into_iter().map(|(name, bytes)| (arguments.out.join(name), bytes)));
     }
     for (path, _) in &files {
         if let Some(tune) = &arguments.tune {
@@ -242,7 +246,7 @@ fn as_one(arguments: &Arguments, sheet: &LeadSheet, rules: &RuleSet, options: Ar
 }
 
 /// Files by name.
-type Files = [(String, Vec<u8>); 3];
+type Files = Vec<(String, Vec<u8>)>;
 
 /// What is written of an arrangement.
 fn made(
@@ -250,6 +254,7 @@ fn made(
     arrangement: &Arrangement,
     of_chords: &[(usize, ReportFinding)],
     stem: &str,
+    play_along: Option<BassLine>,
 ) -> overshell::Result<(Report, Files)> {
     let sheet = sheet.as_arranged(arrangement);
     // What the reader found stands at the chord that it found it at, wherever that is now.
@@ -261,11 +266,15 @@ fn made(
         })
         .collect();
     let report = Report::new(&sheet, arrangement, &moved);
-    let files = [
+    let mut files = vec![
         (format!("{stem}.musicxml"), write_musicxml(&sheet, arrangement)?.into_bytes()),
         (format!("{stem}.mid"), write_midi(&sheet, arrangement)?),
         (format!("{stem}.json"), report.to_json()?.into_bytes()),
     ];
+    if let Some(bass) = play_along {
+        let options = PlayAlong { bass, ..PlayAlong::default() };
+        files.push((format!("{stem}-play-along.mid"), write_play_along(&sheet, arrangement, &options)?));
+    }
     Ok((report, files))
 }
 

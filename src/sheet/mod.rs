@@ -1,8 +1,8 @@
 //! Tunes in, pages out.
 //!
 //! [`read`] and [`read_file`] make a [`LeadSheet`] of a text in any [`SheetFormat`] and say what they found odd;
-//! [`write_musicxml`] writes an arrangement of it as a grand staff, [`write_midi`] as a Standard MIDI File; [`write_file`] puts
-//! bytes on the disk whole or not at all.
+//! [`write_musicxml`] writes an arrangement of it as a grand staff, [`write_midi`] as a Standard MIDI File,
+//! [`write_play_along`] as one with bass, drums and count-in; [`write_file`] puts bytes on the disk whole or not at all.
 //!
 //! | format | read | written |
 //! |---|---|---|
@@ -70,4 +70,6 @@ pub use played_progression::PlayedProgression;
 pub use read::{Limits, ReadOptions, Reading, SheetFinding, read_musicxml};
 pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
 pub use transpose::{KeyOrder, Six, Transposition};
-pub use write::{LeadText, write_lead_musicxml, write_midi, write_musicxml};
+pub use write::{
+    BassLine, Drums, LeadText, PlayAlong, write_lead_musicxml, write_midi, write_musicxml, write_play_along,
+};

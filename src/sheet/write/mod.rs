@@ -14,5 +14,5 @@ mod xml;
 
 pub use lead::write_lead_musicxml;
 pub use lines::LeadText;
-pub use midi::write_midi;
+pub use midi::{BassLine, Drums, PlayAlong, write_midi, write_play_along};
 pub use musicxml::write_musicxml;
