@@ -17,7 +17,7 @@ type Tests<T> = Vec<(Source, T)>;
 pub(super) struct Grouped {
     /// One by one, for reasons.
     all: Tests<Test>,
-    /// For adding up, once somebody asks for a sum.
+    /// For adding up: prepared, or made once somebody asks for a sum.
     groups: OnceLock<Groups>,
 }
 
@@ -123,6 +123,11 @@ impl Grouped {
     /// All tests, with the rules that they come from.
     pub(super) fn all(&self) -> &[(Source, Test)] {
         &self.all
+    }
+
+    /// Makes what adding up needs, so that it makes nothing itself.
+    pub(super) fn prepare(&self) {
+        self.groups.get_or_init(|| Groups::new(&self.all));
     }
 
     /// Counts what fires, and what `others` add to it.

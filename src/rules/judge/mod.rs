@@ -149,6 +149,13 @@ impl<'r> Judge<'r> {
         judge
     }
 
+    /// Prepares for hands that come one by one, so that judging them allocates nothing. Who asks for pairs of hands at once can
+    /// do without.
+    pub(super) fn prepared(self) -> Self {
+        self.always.prepare();
+        self
+    }
+
     fn add(&mut self, gate: Option<&Gate>, source: Source, test: Test) {
         match gate {
             Some(gate) => self.gated.push((gate.clone(), source, test)),

@@ -177,6 +177,12 @@ impl RuleSet {
 
     /// Prepares the set for one chord.
     pub fn judge_for(&self, chord: Chord, situation: &Situation) -> Judge<'_> {
+        self.judge_for_pairs(chord, situation).prepared()
+    }
+
+    /// The same for who asks for all pairs of many hands at once, or for reasons: the tables for single sums are made when a sum is
+    /// asked for.
+    pub(crate) fn judge_for_pairs(&self, chord: Chord, situation: &Situation) -> Judge<'_> {
         Judge::new(self, chord, situation)
     }
 

@@ -92,7 +92,7 @@ impl<'r> Place<'r> {
         options: &ArrangeOptions,
     ) -> Self {
         let chord = setting.as_played();
-        let judge = rules.judge_for(chord, &setting.situation(options));
+        let judge = rules.judge_for_pairs(chord, &setting.situation(options));
         let melody = setting.melody;
         let mut lefts = material.lefts(&judge, melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi));
         let following = setting.moving.first().map(|(pitch, _)| pitch.midi());
@@ -132,7 +132,7 @@ impl<'r> Place<'r> {
         options: &ArrangeOptions,
     ) -> Self {
         let chord = setting.as_played();
-        let judge = rules.judge_for(chord, &setting.situation(options));
+        let judge = rules.judge_for_pairs(chord, &setting.situation(options));
         Self { chord, judge, lefts: Vec::new(), rights: Vec::new(), base: Vec::new() }
     }
 
