@@ -110,6 +110,7 @@
 //! Features gate dependencies; none changes an answer. `sheet` (default): readers and writers. `parallel` (default): many
 //! tunes at once.
 
+mod characters;
 pub mod chord;
 pub mod error;
 pub mod picture;

@@ -1,5 +1,6 @@
 //! Writing SVG: elements, attributes, escapes; every picture with its title and its description.
 
+use crate::characters::is_allowed;
 use std::fmt::Display;
 
 use super::lettering::width;
@@ -140,7 +141,19 @@ impl Svg {
 
     /// A straight line.
     pub(super) fn line(&mut self, from: (i64, i64), to: (i64, i64), stroke: &str, thickness: i64) {
-        let ends: Attributes<'_> = &[
+        self.dashed_line(from, to, stroke, thickness, None);
+    }
+
+    /// The same in dashes, where they are given: lengths of dash and gap.
+    pub(super) fn dashed_line(
+        &mut self,
+        from: (i64, i64),
+        to: (i64, i64),
+        stroke: &str,
+        thickness: i64,
+        dashes: Option<&str>,
+    ) {
+        let mut attributes: Vec<(&str, &dyn std::fmt::Display)> = vec![
             ("x1", &from.0),
             ("y1", &from.1),
             ("x2", &to.0),
@@ -148,7 +161,10 @@ impl Svg {
             ("stroke", &stroke),
             ("stroke-width", &thickness),
         ];
-        self.empty("line", ends);
+        if let Some(dashes) = &dashes {
+            attributes.push(("stroke-dasharray", dashes));
+        }
+        self.empty("line", &attributes);
     }
 
     /// The whole document: `size` in units, which are `across` millimetres wide where it is shown.
@@ -208,8 +224,8 @@ fn escape(text: &str, out: &mut String) {
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
             '\n' | '\r' | '\t' => out.push(' '),
-            '\0'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => {}
-            _ => out.push(c),
+            c if is_allowed(c) => out.push(c),
+            _ => {}
         }
     }
 }

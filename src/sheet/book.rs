@@ -1,9 +1,9 @@
 //! Several arrangements one after the other as one page of music, such as a tune in all keys.
 
-use super::characters::is_allowed;
 use super::lead_sheet::{Bar, LeadSheet, PlacedChord, Repeat};
 use super::transpose::Transposition;
 use super::write::write_musicxml;
+use crate::characters::is_allowed;
 use crate::error::{Error, Kind, Result};
 use crate::pitch::Interval;
 use crate::search::{ArrangedChord, Arrangement};

@@ -42,7 +42,6 @@ mod atomic;
 mod barlines;
 mod book;
 mod caution;
-mod characters;
 mod chart;
 mod draft;
 mod format;

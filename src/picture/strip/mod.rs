@@ -253,18 +253,7 @@ fn voice(svg: &mut Svg, part: Part, [from, to]: [(i64, i64); 2]) {
         Part::Right => (VERMILION, 28, Some("90 60")),
         Part::Melody => (BLACK, 44, None),
     };
-    let mut attributes: Vec<(&str, &dyn std::fmt::Display)> = vec![
-        ("x1", &from.0),
-        ("y1", &from.1),
-        ("x2", &to.0),
-        ("y2", &to.1),
-        ("stroke", &stroke),
-        ("stroke-width", &thickness),
-    ];
-    if let Some(dashes) = &dashes {
-        attributes.push(("stroke-dasharray", dashes));
-    }
-    svg.empty("line", &attributes);
+    svg.dashed_line(from, to, stroke, thickness, dashes);
 }
 
 /// Who is who. Gives back where it ends.

@@ -148,11 +148,10 @@ fn one_coming(
 /// What the pairs of a layer cost together with the ways to them; a layer without a way to it is one where paths start.
 pub(super) fn with_base<'a>(layer: &'a Layer, ways: &'a [i32]) -> impl Iterator<Item = i32> + 'a {
     let is_start = layer.from.is_empty();
-    let starts = if is_start { layer.base.as_slice() } else { &[] };
-    let ways = if is_start { &[] } else { ways };
-    let start = starts.iter().map(|base| sum_of(*base, 0));
-    let on = layer.base.iter().zip(ways).map(|(base, way)| sum_of(*base, *way));
-    start.chain(on).chain(std::iter::repeat(NEVER)).take(layer.pairs())
+    (0..layer.pairs()).map(move |pair| {
+        let way = if is_start { 0 } else { ways.get(pair).copied().unwrap_or(NEVER) };
+        sum_of(layer.base.get(pair).copied().unwrap_or(Layer::NEVER), way)
+    })
 }
 
 /// What a pair and the way to it cost; without branches.

@@ -6,8 +6,8 @@ use quick_xml::events::{BytesStart, Event};
 use quick_xml::{Reader, XmlVersion};
 
 use super::text::error_at;
+use crate::characters::is_allowed;
 use crate::error::{Error, Kind, Result};
-use crate::sheet::characters::is_allowed;
 
 /// The start of an element.
 pub(super) struct Tag<'a> {

@@ -2,8 +2,8 @@
 
 use std::borrow::Cow;
 
+use crate::characters::is_allowed;
 use crate::error::{Error, Excerpt, Kind, Result};
-use crate::sheet::characters::is_allowed;
 
 /// An error about the bytes from `byte` of a text, `width` of them marked.
 pub(in crate::sheet) fn error_at(

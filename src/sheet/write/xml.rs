@@ -1,6 +1,6 @@
 //! Writing XML: elements, attributes, escapes, indentation.
 
-use crate::sheet::characters::is_allowed;
+use crate::characters::is_allowed;
 
 /// A document being written.
 pub(super) struct Xml {
