@@ -251,7 +251,7 @@ impl Below<'_> {
     fn plain(&self, melody: Pitch) -> Option<(Voicing, Score)> {
         let enough = self.rules.colour_enough();
         super::candidates::Material::new(self.chord)
-            .rights(Some(melody), None, self.judge)
+            .rights(Some(melody), None, self.judge, |_| true)
             .into_iter()
             .filter(|shape| {
                 let own = self.chord.quality().tones();

@@ -34,7 +34,9 @@ struct Group {
     /// How many keys each has, `0..=5`.
     size: usize,
     /// Where each stands in the list that was given.
-    places: Vec<usize>,
+    places: Vec<u32>,
+    /// Whether they stand there one behind the other.
+    is_run: bool,
     /// How long a column is: the shapes, then the last of them again.
     lanes: usize,
     /// The lowest keys, the second keys and so on.
@@ -42,16 +44,33 @@ struct Group {
 }
 
 impl Group {
-    fn new(size: usize, places: Vec<usize>, to: &[&[u8]]) -> Self {
-        let lanes = places.len().next_multiple_of(LANES);
+    fn new(size: usize, places: Vec<u32>, to: &[&[u8]]) -> Self {
+        let (count, lanes) = (places.len(), places.len().next_multiple_of(LANES));
+        let is_run = places.iter().zip(places.iter().skip(1)).all(|(place, next)| *next == place + 1);
         let mut columns = vec![0; size * lanes];
-        for (lane, keys) in places.iter().filter_map(|place| to.get(*place)).enumerate() {
-            for (column, key) in columns.chunks_exact_mut(lanes.max(1)).zip(*keys) {
-                let rest = if lane + 1 == places.len() { lanes } else { lane + 1 };
-                column.iter_mut().take(rest).skip(lane).for_each(|cell| *cell = i16::from(*key));
+        for (voice, column) in columns.chunks_exact_mut(lanes.max(1)).enumerate() {
+            let key = |place: &u32| to.get(*place as usize).and_then(|keys| keys.get(voice)).copied();
+            let own = column.iter_mut().zip(&places);
+            own.for_each(|(cell, place)| *cell = key(place).map_or(0, i16::from));
+            let last = places.last().and_then(key).map_or(0, i16::from);
+            column.iter_mut().skip(count).for_each(|cell| *cell = last);
+        }
+        Self { size, places, is_run, lanes, columns }
+    }
+
+    /// Puts what the ways to its shapes cost where they stand in a row of all.
+    fn put<L: Lane, O: Copy + From<L>>(&self, costs: &[L], row: &mut [O]) {
+        if self.is_run {
+            let first = self.places.first().map_or(0, |place| *place as usize);
+            let own = row.get_mut(first..).unwrap_or_default().iter_mut().take(self.places.len());
+            own.zip(costs).for_each(|(slot, cost)| *slot = O::from(*cost));
+            return;
+        }
+        for (place, cost) in self.places.iter().zip(costs) {
+            if let Some(slot) = row.get_mut(*place as usize) {
+                *slot = O::from(*cost);
             }
         }
-        Self { size, places, lanes, columns }
     }
 }
 
@@ -61,14 +80,10 @@ pub(super) struct Ways<'k> {
     /// How many shapes one may go to.
     width: usize,
     groups: Vec<Group>,
-    /// Where each of them stands in the columns of all groups.
-    order: Vec<u32>,
-    /// Whether that is where they were given.
-    is_in_order: bool,
     /// The keys that some shape before holds, each once.
     keys: Vec<u8>,
-    /// The place of a key in that list.
-    slots: [u16; 256],
+    /// For each shape before, where its keys stand in that list.
+    slots: Vec<SmallVec<[u16; FINGERS]>>,
     /// The farthest that a voice may move.
     span: u8,
 }
@@ -76,37 +91,33 @@ pub(super) struct Ways<'k> {
 impl<'k> Ways<'k> {
     /// `None` where a shape has more than five keys.
     pub(super) fn new(from: &'k [&'k [u8]], to: &[&[u8]]) -> Option<Self> {
-        if from.iter().chain(to).any(|keys| keys.len() > FINGERS) {
+        let (mut keys, mut known) = (Vec::new(), [u16::MAX; 256]);
+        let (mut low, mut high) = (u8::MAX, u8::MIN);
+        let mut slots = Vec::with_capacity(from.len());
+        for shape in from {
+            let mut own = SmallVec::new();
+            for key in *shape {
+                let Some(slot) = known.get_mut(usize::from(*key)) else { continue };
+                if *slot == u16::MAX {
+                    *slot = keys.len() as u16;
+                    keys.push(*key);
+                    (low, high) = (low.min(*key), high.max(*key));
+                }
+                own.push(*slot);
+            }
+            slots.push(own);
+        }
+        let mut places: [Vec<u32>; FINGERS + 1] = Default::default();
+        for (place, shape) in (0..).zip(to) {
+            places.get_mut(shape.len())?.push(place);
+            shape.iter().for_each(|key| (low, high) = (low.min(*key), high.max(*key)));
+        }
+        if from.iter().any(|keys| keys.len() > FINGERS) {
             return None;
         }
-        let (mut keys, mut slots) = (Vec::new(), [u16::MAX; 256]);
-        for key in from.iter().copied().flatten() {
-            if let Some(slot) = slots.get_mut(usize::from(*key)).filter(|slot| **slot == u16::MAX) {
-                *slot = keys.len() as u16;
-                keys.push(*key);
-            }
-        }
-        let all = || from.iter().chain(to).copied().flatten().copied();
-        let span = all().max().unwrap_or_default() - all().min().unwrap_or_default();
-        let mut places: [Vec<usize>; FINGERS + 1] = Default::default();
-        for (place, keys) in to.iter().enumerate() {
-            if let Some(of_size) = places.get_mut(keys.len()) {
-                of_size.push(place);
-            }
-        }
         let groups = places.into_iter().enumerate().filter(|(_, places)| !places.is_empty());
-        let groups: Vec<Group> = groups.map(|(size, places)| Group::new(size, places, to)).collect();
-        let (mut order, mut first) = (vec![0; to.len()], 0);
-        for group in &groups {
-            for (place, at) in group.places.iter().zip(first..) {
-                if let Some(slot) = order.get_mut(*place) {
-                    *slot = at;
-                }
-            }
-            first += group.lanes as u32;
-        }
-        let is_in_order = order.iter().copied().eq(0..order.len() as u32);
-        Some(Self { from, width: to.len(), groups, order, is_in_order, keys, slots, span })
+        let groups = groups.map(|(size, places)| Group::new(size, places, to)).collect();
+        Some(Self { from, width: to.len(), groups, keys, slots, span: high.saturating_sub(low) })
     }
 
     /// Writes what the rules charge for every way to the rows of `out`, at most `most` each. `false` where there are so
@@ -147,39 +158,21 @@ impl<'k> Ways<'k> {
     fn write_in<L: Lane, O: Copy + From<L>>(&self, rules: &[&Motion], most: Option<i32>, out: &mut [O]) {
         let most = most.map(L::of);
         let change: i32 = rules.iter().map(|rule| rule.voice_change).sum();
-        let table = |group| rules.iter().map(|rule| Table::<L>::new(group, rule, &self.keys)).collect();
-        let groups: Vec<(&Group, Vec<Table<L>>)> =
-            self.groups.iter().map(|group| (group, table(group))).collect();
-        let mut costs = vec![L::default(); self.groups.iter().map(|group| group.lanes).sum()];
-        for (from, row) in self.from.iter().zip(out.chunks_exact_mut(self.width)) {
-            let slot = |key: &u8| self.slots.get(usize::from(*key)).copied().map_or(0, usize::from);
-            let slots: SmallVec<[usize; FINGERS]> = from.iter().map(slot).collect();
-            let mut rest = &mut costs[..];
-            for (group, tables) in &groups {
-                let Some((own, others)) = std::mem::take(&mut rest).split_at_mut_checked(group.lanes) else {
-                    break;
-                };
-                own.fill(L::of(change * from.len().abs_diff(group.size) as i32));
-                tables.iter().for_each(|table| table.add(from, &slots, own));
-                rest = others;
-            }
-            if let Some(most) = most {
-                costs.iter_mut().for_each(|cost| *cost = (*cost).min(most));
-            }
-            self.spread(&costs, row);
-        }
-    }
-
-    /// Brings the costs of a row into the order in which the shapes were given.
-    #[inline(never)]
-    fn spread<L: Lane, O: Copy + From<L>>(&self, costs: &[L], row: &mut [O]) {
-        if self.is_in_order {
-            row.iter_mut().zip(costs).for_each(|(slot, cost)| *slot = O::from(*cost));
-        } else {
-            for (slot, place) in row.iter_mut().zip(&self.order) {
-                if let Some(cost) = costs.get(*place as usize) {
-                    *slot = O::from(*cost);
+        let mut costs = Vec::new();
+        for group in &self.groups {
+            let tables: SmallVec<[Table<L>; 2]> =
+                rules.iter().map(|rule| Table::new(group, rule, &self.keys)).collect();
+            let changes: [L; FINGERS + 1] =
+                std::array::from_fn(|count| L::of(change * count.abs_diff(group.size) as i32));
+            costs.resize(group.lanes, L::default());
+            let rows = out.chunks_exact_mut(self.width);
+            for ((from, slots), row) in self.from.iter().zip(&self.slots).zip(rows) {
+                costs.fill(changes.get(from.len()).copied().unwrap_or_default());
+                tables.iter().for_each(|table| table.add(from, slots, &mut costs));
+                if let Some(most) = most {
+                    costs.iter_mut().for_each(|cost| *cost = (*cost).min(most));
                 }
+                group.put(&costs, row);
             }
         }
     }
@@ -190,12 +183,12 @@ impl<'k> Ways<'k> {
 /// name for its cell of a row, which says what it costs to match all up to this voice, and one for its column.
 macro_rules! to_shapes_of {
     ($name:ident, $size:literal: $first:ident $column:ident $(, $cell:ident $other:ident)*) => {
-        fn $name(&self, slots: &[usize], costs: &mut [L]) {
+        fn $name(&self, slots: &[u16], costs: &mut [L]) {
             type Row<'t, L> = [&'t [L]; $size];
             let count = costs.len();
             // Every column as long as the costs, so that nothing is asked in the loop.
-            let row = |slot: usize| -> Row<'_, L> {
-                let rest = self.voices.get(slot * $size * count..).unwrap_or_default();
+            let row = |slot: u16| -> Row<'_, L> {
+                let rest = self.voices.get(usize::from(slot) * $size * count..).unwrap_or_default();
                 let ($column, rest) = rest.split_at(count);
                 $(let ($other, rest) = rest.split_at(count);)*
                 let _ = rest;
@@ -302,7 +295,7 @@ impl<L: Lane> Table<L> {
     }
 
     /// Adds the costs of the ways from a shape, whose keys have these slots, to all of the group.
-    fn add(&self, from: &[u8], slots: &[usize], costs: &mut [L]) {
+    fn add(&self, from: &[u8], slots: &[u16], costs: &mut [L]) {
         if !self.left.is_empty() {
             self.add_left_behind(from, slots, costs);
         }
@@ -318,8 +311,11 @@ impl<L: Lane> Table<L> {
     }
 
     /// Adds what the voices cost that are matched one by one.
-    fn add_in_order(&self, slots: &[usize], costs: &mut [L]) {
-        let columns = slots.iter().enumerate().map(|(voice, slot)| (slot * self.size + voice) * self.lanes);
+    fn add_in_order(&self, slots: &[u16], costs: &mut [L]) {
+        let columns = slots
+            .iter()
+            .enumerate()
+            .map(|(voice, slot)| (usize::from(*slot) * self.size + voice) * self.lanes);
         for at in columns {
             let column = self.voices.get(at..).unwrap_or_default();
             costs.iter_mut().zip(column).for_each(|(cost, voice)| *cost = *cost + *voice);
@@ -333,9 +329,11 @@ impl<L: Lane> Table<L> {
     to_shapes_of!(add_to_5, 5: a x, b y, c z, d u, e v);
 
     /// Adds what is charged for pitch classes of both shapes that have no key in common.
-    fn add_left_behind(&self, from: &[u8], slots: &[usize], costs: &mut [L]) {
-        let left =
-            |slot: usize| self.left.get(slot * self.lanes..(slot + 1) * self.lanes).unwrap_or_default();
+    fn add_left_behind(&self, from: &[u8], slots: &[u16], costs: &mut [L]) {
+        let left = |slot: u16| {
+            let start = usize::from(slot) * self.lanes;
+            self.left.get(start..start + self.lanes).unwrap_or_default()
+        };
         for (at, (key, slot)) in from.iter().zip(slots).enumerate() {
             let same = |other: &u8| other % 12 == key % 12;
             if from.iter().take(at).any(same) {

@@ -26,7 +26,7 @@ pub(in crate::search) fn lack(question: &Question<'_, '_>, shift: i8, slot: usiz
     let under = setting.melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi);
     let material = Material::new(setting.chord);
     let no_left = material.lefts(&judge, under).is_empty();
-    let no_right = material.rights(setting.melody, None, &judge).is_empty();
+    let no_right = material.rights(setting.melody, None, &judge, |_| true).is_empty();
     let reach = judge.reach_rules().join("`, `");
     let which = match (no_left, no_right) {
         (true, _) if !reach.is_empty() && under > 60 => format!("; `{reach}` took the last left hand away"),

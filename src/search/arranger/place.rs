@@ -8,7 +8,7 @@ use crate::search::candidates::{Material, Shape};
 use crate::search::options::ArrangeOptions;
 use crate::search::paths::Layer;
 use crate::search::progression::Slot;
-use crate::voicing::Voicing;
+use crate::voicing::{Hand, Voicing};
 
 /// One chord with its candidates.
 #[derive(Debug)]
@@ -94,31 +94,28 @@ impl<'r> Place<'r> {
         let chord = setting.as_played();
         let judge = rules.judge_for_pairs(chord, &setting.situation(options));
         let melody = setting.melody;
-        let mut lefts = material.lefts(&judge, melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi));
+        let lefts = material.lefts(&judge, melody.map_or(Pitch::HIGHEST_MIDI, Pitch::midi));
         let following = setting.moving.first().map(|(pitch, _)| pitch.midi());
-        let mut rights = material.rights(melody, following, &judge);
-        for pin in pins {
-            let Pin { what, avoid: false } = pin else { continue };
-            let [left, right] = what.hands();
-            add(&mut lefts, left.map(|hand| Shape::new(hand, false)));
-            add(&mut rights, right.map(|hand| Shape::new(hand, melody.is_some())));
-        }
-        let mut place = Self { chord, judge, lefts, rights, base: Vec::new() };
+        let mut place = Self { chord, judge, lefts, rights: Vec::new(), base: Vec::new() };
+        let pinned = || pins.iter().filter(|pin| !pin.avoid).map(|pin| pin.what.hands());
+        pinned().for_each(|[left, _]| add(&mut place.lefts, left.map(|hand| Shape::new(hand, false))));
         // A major seventh over a dominant is no reason to give the chord's own seventh up: the melody is left to clash.
         let foreign = melody.is_some_and(|note| chord.degree_of(note.pitch_class()) == Degree::MajorSeven)
             && chord.quality().seventh == Seventh::Flat;
+        let right = |hand: Option<Hand>| hand.map(|hand| Shape::new(hand, melody.is_some()));
         if !foreign {
             // A hand that clashes by itself clashes in every pair.
-            let quiet: Vec<Shape> = {
+            place.rights = {
                 let alone = place.judge.alone();
-                place.rights.iter().filter(|right| !alone.clashes(&right.keys)).cloned().collect()
+                material.rights(melody, following, &place.judge, |keys| !alone.clashes(keys))
             };
-            let all = std::mem::replace(&mut place.rights, quiet);
+            pinned().for_each(|[_, hand]| add(&mut place.rights, right(hand)));
             if place.fill(Strictness::NoClash, pins, rules) {
                 return place;
             }
-            place.rights = all;
         }
+        place.rights = material.rights(melody, following, &place.judge, |_| true);
+        pinned().for_each(|[_, hand]| add(&mut place.rights, right(hand)));
         let _ = [Strictness::NoClashUnderMelody, Strictness::Anything]
             .into_iter()
             .any(|strictness| place.fill(strictness, pins, rules));
@@ -144,7 +141,12 @@ impl<'r> Place<'r> {
         if strictness == Strictness::NoClashUnderMelody {
             let inner: Vec<&[u8]> = self.rights.iter().map(Shape::inner).collect();
             self.judge.score_pairs(lefts(), &inner, |scores| {
-                under.extend_from_slice(scores.clash);
+                let start = under.len();
+                under.resize(start + inner.len(), false);
+                let row = under.get_mut(start..).unwrap_or_default();
+                for (right, _) in scores.clashing() {
+                    row.get_mut(right).into_iter().for_each(|clash| *clash = true);
+                }
             });
         }
         let width = self.rights.len();
@@ -160,14 +162,10 @@ impl<'r> Place<'r> {
             let start = base.len();
             base.extend(scores.points(enough));
             let row = base.get_mut(start..).unwrap_or_default();
-            if forbids {
-                for (cost, clash) in row.iter_mut().zip(scores.clash) {
-                    *cost = if *clash { Layer::NEVER } else { *cost };
-                }
-            } else {
-                // Colour is no gain where the melody fights the chord already.
-                for ((points, clash), cost) in row.iter_mut().zip(scores.clash).zip(scores.costs()) {
-                    *points = if *clash { cost } else { *points };
+            for (right, cost) in scores.clashing() {
+                if let Some(points) = row.get_mut(right) {
+                    // Colour is no gain where the melody fights the chord already.
+                    *points = if forbids { Layer::NEVER } else { cost };
                 }
             }
             for (cost, low) in row.iter_mut().zip(&lows) {

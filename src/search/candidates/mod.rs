@@ -92,7 +92,7 @@ mod tests {
             for key in 55..84 {
                 let name = Spelling::default().name(chord, PitchClass::wrapping(key));
                 let melody = Pitch::from_midi(key as u8, name).unwrap();
-                let rights = Material::new(chord).rights(Some(melody), None, &judge);
+                let rights = Material::new(chord).rights(Some(melody), None, &judge, |_| true);
                 assert!(!rights.is_empty());
                 for shape in &rights {
                     assert_eq!(shape.hand.highest(), Some(melody));
@@ -129,7 +129,7 @@ mod tests {
         let wide = HandSize::Custom(HandSpan::new(2_600, 1_645).unwrap());
         let large = Situation { hand_size: wide, ..Situation::default() };
         let judge = RuleSet::standard().judge_for(chord("C7"), &large);
-        let rights = Material::new(chord("C7")).rights(Some(pitch("D5")), None, &judge);
+        let rights = Material::new(chord("C7")).rights(Some(pitch("D5")), None, &judge, |_| true);
         for text in ["F#4 A4 D5", "A3 F#4 D5", "G4 Bb4 D5"] {
             let hand: Hand = text.parse().unwrap();
             assert!(rights.iter().any(|shape| shape.hand == hand), "{text}");

@@ -23,12 +23,13 @@ pub(super) type Triads = SmallVec<[(Triad, [NoteName; 3]); 14]>;
 impl Material {
     /// Every right hand under the melody note that the judge's hands reach: triads with the note on top, the same with one note under
     /// it softened, fourths below the note, and the note over up to three tones of the chord. Where the melody rests, the same under
-    /// free notes, `following` being the melody note that comes next.
+    /// free notes, `following` being the melody note that comes next. Only those that `admits` lets through, by their keys.
     pub(in crate::search) fn rights(
         &self,
         melody: Option<Pitch>,
         following: Option<u8>,
         judge: &Judge<'_>,
+        admits: impl Fn(&[u8]) -> bool,
     ) -> Vec<Shape> {
         let (lowest, highest) = match following {
             Some(next) if next < FREE_TOP.1 => (next.saturating_sub(11).min(FREE_TOP.0), next),
@@ -42,14 +43,14 @@ impl Material {
                 .collect(),
         };
         let (shapes, seen) = (Vec::with_capacity(USUAL * tops.len()), Vec::with_capacity(USUAL));
-        let mut found = Found { shapes, seen, judge, melody: melody.is_some() };
+        let mut found = Found { shapes, seen, judge, admits, melody: melody.is_some() };
         for top in tops {
             self.under(top, &mut found);
         }
         found.shapes
     }
 
-    fn under(&self, top: Pitch, found: &mut Found<'_, '_>) {
+    fn under(&self, top: Pitch, found: &mut Found<'_, '_, impl Fn(&[u8]) -> bool>) {
         found.seen.clear();
         let triads = self.triads_under(top);
         for triad in &triads {
@@ -82,7 +83,7 @@ impl Material {
 
     /// The note over up to three others of the pool within the octave below it, close, and with the second voice dropped
     /// an octave.
-    fn stacks_under(&self, top: Pitch, found: &mut Found<'_, '_>) {
+    fn stacks_under(&self, top: Pitch, found: &mut Found<'_, '_, impl Fn(&[u8]) -> bool>) {
         let root = self.chord.root().pitch_class();
         let mut below: SmallVec<[Pitch; 12]> = self
             .pool
@@ -116,22 +117,25 @@ impl Material {
 }
 
 /// Right hands in reach, each once, in the order in which they were found.
-struct Found<'j, 'r> {
+struct Found<'j, 'r, A> {
     shapes: Vec<Shape>,
     /// The keys of all under one top note, in one number.
     seen: Vec<u64>,
     judge: &'j Judge<'r>,
+    admits: A,
     melody: bool,
 }
 
-impl Found<'_, '_> {
+impl<A: Fn(&[u8]) -> bool> Found<'_, '_, A> {
     /// A triad is spelled as one; where the same keys come up twice, the first spelling stays.
     fn take(&mut self, hand: Hand) {
         let keys = keys(hand.pitches());
         let number = keys.iter().fold(0u64, |number, key| number << 8 | u64::from(*key));
         if self.judge.within_reach(&keys) && !self.seen.contains(&number) {
             self.seen.push(number);
-            self.shapes.push(Shape::with_keys(hand, keys, self.melody));
+            if (self.admits)(&keys) {
+                self.shapes.push(Shape::with_keys(hand, keys, self.melody));
+            }
         }
     }
 }

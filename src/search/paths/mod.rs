@@ -7,6 +7,7 @@ mod layer;
 mod solved;
 mod step;
 mod tied;
+mod trace;
 
 pub use costs::Costs;
 pub(in crate::search) use costs::sum_of;

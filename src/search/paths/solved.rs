@@ -7,6 +7,7 @@ use super::costs::{Costs, Joint, lifted, ways_to, with_base};
 use super::first::{Bounds, GoOn, Halt, first_paths};
 use super::layer::Layer;
 use super::step::{NEVER, Scratch};
+use super::trace::trace;
 
 /// A path: its cost, and the pair that it takes in each layer it goes through, as the layer, the left shape and the right.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -67,7 +68,7 @@ impl<'a, J: Joint> Solved<'a, J> {
     /// The cheapest path; among equals the one with the smallest numbers, later layers first, in a layer the left shape first.
     /// `None` where there is none.
     pub fn best(&self) -> Option<Path> {
-        self.cheapest(1)?.pop()
+        trace(self.layers, &self.joint, &self.costs)
     }
 
     /// The cheapest paths in order, at most so many; equals as [`Solved::best`] orders them. `None` where that would take more than some

@@ -9,7 +9,7 @@
 //!
 //! factors: first `g(l', r) = min over r' of f'(l', r') + dr(r', r)`, then `f(l, r) = base(l, r) + min over l' of
 //! g(l', r) + dl(l', l)`. That is `L'·R'·R + L'·L·R` additions instead of `L'·R'·L·R`, with the same optimum. Only the costs
-//! are kept; who came from where is asked again along the few paths that are wanted (`first.rs`).
+//! are kept; who came from where is asked again along the few paths that are wanted (`trace.rs`, `first.rs`).
 //!
 //! Two things are left out because they cannot be the cheapest, which changes no cost: pairs before that are dearer than the
 //! cheapest by more than ways differ, and, in a row, right shapes that are dearer than the row's cheapest by more than ways of

@@ -1,0 +1,143 @@
+//! Rows with a cell for each right hand.
+
+use super::super::sink::{Both, Source};
+use super::members::{WORD, places, put, words_for};
+use super::one_hand::OneHand;
+
+/// Rows with a cell for each right hand, one behind the other.
+pub(super) struct Cells {
+    width: usize,
+    words: usize,
+    both: Vec<Both>,
+    /// One bit for each right hand.
+    clash: Vec<u64>,
+    /// Whether anything fires in a row, and whether anything forbids there.
+    fires: Vec<[bool; 2]>,
+}
+
+impl Cells {
+    /// No row yet, and room for so many.
+    pub(super) fn new(width: usize, rows: usize) -> Self {
+        let words = words_for(width);
+        Self {
+            width,
+            words,
+            both: Vec::with_capacity(rows * width),
+            clash: Vec::with_capacity(rows * words),
+            fires: Vec::with_capacity(rows),
+        }
+    }
+
+    /// One more row, in which nothing fires; its number.
+    pub(super) fn add_row(&mut self) -> usize {
+        let row = self.fires.len();
+        self.fires.push([false; 2]);
+        self.both.resize((row + 1) * self.width, Both::default());
+        self.clash.resize((row + 1) * self.words, 0);
+        row
+    }
+
+    /// One more row, the sum of others.
+    pub(super) fn add_sum(&mut self, of: impl Iterator<Item = usize>) -> usize {
+        let sum = self.add_row();
+        let (both, own_both) = self.both.split_at_mut(sum * self.width);
+        let (clash, own_clash) = self.clash.split_at_mut(sum * self.words);
+        for row in of {
+            let Some(fires) = self.fires.get(row).copied() else { continue };
+            let both = both.get(row * self.width..(row + 1) * self.width).unwrap_or_default();
+            let clash = clash.get(row * self.words..(row + 1) * self.words).unwrap_or_default();
+            add(own_both, own_clash, both, clash, fires);
+            if let Some(own) = self.fires.get_mut(sum) {
+                *own = [own[0] | fires[0], own[1] | fires[1]];
+            }
+        }
+        sum
+    }
+
+    /// Adds a row to others of the same width.
+    pub(super) fn add_to(&self, row: usize, both: &mut [Both], clash: &mut [u64]) {
+        let own_both = self.both.get(row * self.width..(row + 1) * self.width).unwrap_or_default();
+        let own_clash = self.clash.get(row * self.words..(row + 1) * self.words).unwrap_or_default();
+        add(both, clash, own_both, own_clash, self.fires.get(row).copied().unwrap_or_default());
+    }
+
+    /// Adds what a source fires so many times for each right hand.
+    pub(super) fn fire<'h>(
+        &mut self,
+        row: usize,
+        source: &Source,
+        hands: &'h [OneHand<'h>],
+        times: impl Fn(&OneHand<'h>) -> i32,
+    ) {
+        let weight = source.weight();
+        if weight.clash {
+            let word = |hands: &'h [OneHand<'h>]| {
+                let bits = hands.iter().enumerate();
+                bits.fold(0, |word, (at, hand)| word | u64::from(times(hand) > 0) << at)
+            };
+            return self.forbid(row, hands.chunks(WORD).map(word));
+        }
+        let at = row * self.width..(row + 1) * self.width;
+        let Some(fires) = self.fires.get_mut(row) else { return };
+        let once = Both::of(&weight);
+        for (both, hand) in self.both.get_mut(at).unwrap_or_default().iter_mut().zip(hands) {
+            let times = times(hand).max(0).unsigned_abs();
+            both.add_product(once, times);
+            fires[0] |= times > 0;
+        }
+    }
+
+    /// Adds what a source fires once for each of these right hands.
+    pub(super) fn fire_for(&mut self, row: usize, source: &Source, hands: impl Iterator<Item = u64>) {
+        let weight = source.weight();
+        if weight.clash {
+            return self.forbid(row, hands);
+        }
+        let once = Both::of(&weight);
+        let at = row * self.width..(row + 1) * self.width;
+        let Some((both, fires)) = self.both.get_mut(at).zip(self.fires.get_mut(row)) else { return };
+        for place in places(hands) {
+            if let Some(both) = both.get_mut(place) {
+                both.add(once);
+                fires[0] = true;
+            }
+        }
+    }
+
+    fn forbid(&mut self, row: usize, hands: impl Iterator<Item = u64>) {
+        let at = row * self.words..(row + 1) * self.words;
+        let Some((clash, fires)) = self.clash.get_mut(at).zip(self.fires.get_mut(row)) else { return };
+        for (word, more) in clash.iter_mut().zip(hands) {
+            *word |= more;
+            fires[1] |= *word != 0;
+        }
+    }
+
+    /// Adds to each cell the sum that stands for it.
+    pub(super) fn put(&mut self, row: usize, sums: impl Iterator<Item = (Both, bool)>) {
+        let at = row * self.width..(row + 1) * self.width;
+        let words = row * self.words..(row + 1) * self.words;
+        let cells = self.both.get_mut(at).zip(self.clash.get_mut(words)).zip(self.fires.get_mut(row));
+        let Some(((both, clash), fires)) = cells else { return };
+        for (place, (both, (more, clashes))) in both.iter_mut().zip(sums).enumerate() {
+            both.add(more);
+            put(clash, place, clashes);
+            *fires = [fires[0] | (more != Both::default()), fires[1] | clashes];
+        }
+    }
+}
+
+/// Adds cells to cells.
+#[inline]
+fn add(both: &mut [Both], clash: &mut [u64], more: &[Both], clashes: &[u64], fires: [bool; 2]) {
+    if fires[0] {
+        for (both, more) in both.iter_mut().zip(more) {
+            both.add(*more);
+        }
+    }
+    if fires[1] {
+        for (clash, more) in clash.iter_mut().zip(clashes) {
+            *clash |= more;
+        }
+    }
+}

@@ -1,0 +1,171 @@
+//! Every left hand with every right hand at once.
+//!
+//! A search asks about hundreds of pairs of the same few hands. Most tests look at one hand, or at one key or pitch class of the
+//! left against the right; what they fire is found once for each hand, once for each left key, once for each left pitch class
+//! and so on, as a row with a cell for each right hand, and the rows are added up. [`Judge::score_keys`] is the slow twin.
+
+mod alone;
+mod cells;
+mod members;
+mod one_hand;
+mod rows;
+
+use self::members::{places, words_for};
+use self::one_hand::{Lows, OneHand};
+use self::rows::Rows;
+#[cfg(test)]
+use super::Score;
+use super::sink::{Both, Sum};
+use super::{Judge, Sink, Sound};
+
+/// The scores of a left hand with each right hand.
+pub(crate) struct PairScores<'s> {
+    both: &'s [Both],
+    /// One bit for each right hand.
+    clash: &'s [u64],
+}
+
+impl PairScores<'_> {
+    /// What each costs less its colour, up to `enough`.
+    #[inline]
+    pub(crate) fn points(&self, enough: i32) -> impl Iterator<Item = i32> {
+        self.both.iter().map(move |both| both.points(enough))
+    }
+
+    /// The right hands with which a rule that forbids has fired, and what each costs, whatever its colour.
+    #[inline]
+    pub(crate) fn clashing(&self) -> impl Iterator<Item = (usize, i32)> {
+        let cost = |place: usize| self.both.get(place).map(|both| (place, both.points(0)));
+        places(self.clash.iter().copied()).map_while(cost)
+    }
+
+    /// One after the other.
+    #[cfg(test)]
+    pub(crate) fn iter(&self) -> impl Iterator<Item = Score> {
+        let clash = |place: usize| self.clash[place / members::WORD] >> (place % members::WORD) & 1 == 1;
+        self.both.iter().enumerate().map(move |(place, both)| both.score(clash(place)))
+    }
+}
+
+impl Judge<'_> {
+    /// Calls `each` for every left hand with its scores with every right hand, as [`Judge::score_keys`] gives them one by one.
+    /// Hands are ascending; where a left hand does not lie below a right one, the score means nothing.
+    ///
+    /// # Complexity
+    ///
+    /// For each pair some ten additions; for each hand, each left key and each left pitch class what its tests take. Tests that
+    /// look at all voices together, those with conditions on hands and rules in code are asked for every pair.
+    pub(crate) fn score_pairs<'l>(
+        &self,
+        lefts: impl Iterator<Item = &'l [u8]>,
+        rights: &[&[u8]],
+        mut each: impl FnMut(&PairScores<'_>),
+    ) {
+        let mut row = (vec![Both::default(); rights.len()], vec![0; words_for(rights.len())]);
+        let mut lows = Lows::new();
+        let hands: Vec<OneHand<'_>> = rights.iter().map(|keys| OneHand::right(keys, &mut lows)).collect();
+        let mut known = Rows::new(&hands, lows);
+        for (source, test) in self.always.all() {
+            known.take(*source, test);
+        }
+        let whole = std::mem::take(&mut known.whole);
+        let is_rare = self.is_rare || !whole.is_empty();
+        let one_is_empty = rights.iter().any(|hand| hand.is_empty());
+        for left in lefts {
+            let (both, clash) = &mut row;
+            if one_is_empty || left.is_empty() {
+                clash.fill(0);
+                for (place, (both, right)) in both.iter_mut().zip(rights).enumerate() {
+                    let sum = self.sum_of(left, right);
+                    *both = Both::of(&sum);
+                    members::put(clash, place, sum.clash);
+                }
+                each(&PairScores { both: &row.0, clash: &row.1 });
+                continue;
+            }
+            both.fill(Both::default());
+            clash.fill(0);
+            known.of(left, both, clash);
+            if is_rare {
+                for (place, (both, right)) in both.iter_mut().zip(rights).enumerate() {
+                    let (sound, mut sum) = (Sound::new(left, right), Sum::default());
+                    for (source, test) in &whole {
+                        test.run(&sound, |times, classes| sum.fire(source, times, classes));
+                    }
+                    self.run_rare(&sound, &mut sum);
+                    both.add(Both::of(&sum));
+                    members::put(clash, place, sum.clash);
+                }
+            }
+            each(&PairScores { both: &row.0, clash: &row.1 });
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::super::grouped::tests::{more, situation};
+    use crate::chord::Chord;
+    use crate::rules::RuleSet;
+
+    fn hands(count: std::ops::Range<usize>) -> impl Strategy<Value = Vec<Vec<u8>>> {
+        let near = prop::collection::btree_set(36u8..84, 1..=5usize);
+        let far = prop::collection::btree_set(0u8..=127, 0..=5usize);
+        let hand = prop_oneof![9 => near, 1 => far].prop_map(|keys| keys.into_iter().collect::<Vec<u8>>());
+        prop::collection::vec(hand, count)
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(60))]
+
+        /// A right hand that clashes by itself clashes with every left hand.
+        #[test]
+        fn prop_what_clashes_alone_clashes(chord in 0usize..4_704, at in 0usize..4, (lefts, rights) in (hands(1..7), hands(1..7))) {
+            let chord = Chord::all_on(crate::pitch::note("Eb")).nth(chord).unwrap();
+            for rules in RuleSet::names().map(|name| RuleSet::named(name).unwrap()).chain([more()]) {
+                let judge = rules.judge_for(chord, &situation(at));
+                let alone = judge.alone();
+                for right in rights.iter().filter(|right| alone.clashes(right)) {
+                    for left in &lefts {
+                        let below: Vec<u8> = left.iter().copied().filter(|key| right.first().is_some_and(|low| key < low)).collect();
+                        prop_assert!(judge.score_keys(&below, right).clash, "{} {:?} {:?}", rules.name(), below, right);
+                    }
+                }
+            }
+        }
+
+        /// The slow twin: one pair after the other. All sets that ship, and every kind of test.
+        #[test]
+        fn prop_as_one_by_one(
+            chord in 0usize..4_704,
+            at in 0usize..4,
+            lefts in hands(1..7),
+            // More than one word and more than two among them.
+            rights in prop_oneof![3 => hands(1..7), 1 => hands(60..140)],
+            raised in any::<bool>(),
+        ) {
+            let chord = Chord::all_on(crate::pitch::note("Eb")).nth(chord).unwrap();
+            let chord = if raised { chord } else { chord.with_bass(crate::pitch::note("G")) };
+            // Mostly one hand below the other.
+            let up = |key: u8| if raised { (key + 24).min(127) } else { key };
+            let rights: Vec<Vec<u8>> = rights.into_iter().map(|hand| hand.into_iter().map(up).collect::<std::collections::BTreeSet<_>>().into_iter().collect()).collect();
+            let sets = RuleSet::names().map(|name| RuleSet::named(name).unwrap()).chain([more()]);
+            for rules in sets {
+                let judge = rules.judge_for(chord, &situation(at));
+                let right_keys: Vec<&[u8]> = rights.iter().map(|keys| &keys[..]).collect();
+                let mut scores: Vec<Vec<crate::rules::Score>> = Vec::new();
+                judge.score_pairs(lefts.iter().map(|keys| &keys[..]), &right_keys, |row| scores.push(row.iter().collect()));
+                prop_assert_eq!(scores.len(), lefts.len());
+                for (l, left) in lefts.iter().enumerate() {
+                    for (r, right) in rights.iter().enumerate() {
+                        if left.last().zip(right.first()).is_none_or(|(low, high)| low < high) {
+                            prop_assert_eq!(scores[l][r], judge.score_keys(left, right), "{} {:?} {:?}", rules.name(), left, right);
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,273 @@
+//! Rows of what fires, found once for all left hands that have something in common.
+
+use smallvec::SmallVec;
+
+use super::super::sink::{Both, Source, Sum};
+use super::super::{Sink, Sound};
+use super::cells::Cells;
+use super::members::{Members, places};
+use super::one_hand::{Lows, OneHand};
+use crate::rules::kind::{Division, PairTest, Test};
+
+/// A test of some pitch classes, these, and the rows for how much of them the left hand has.
+type OfSet<'t> = (Source, &'t Test, u16, Vec<(u16, usize)>);
+
+/// What fires for each right hand, whatever the left plays.
+const RIGHT: usize = 0;
+/// What comes with each pitch class in the left hand: the rows from here.
+const CLASSES: usize = 1;
+
+/// Room for so many rows is made at once: those of pitch classes, then some for each of what left hands have in common.
+const USUAL_ROWS: usize = 100;
+
+/// All rows of one question.
+pub(super) struct Rows<'t, 'h> {
+    hands: &'h [OneHand<'h>],
+    cells: Cells,
+    /// The rows of what comes with each key in the left hand, where it has been asked for.
+    keys: [Option<u16>; 128],
+    /// The rows of what comes with each highest key of a left hand.
+    tops: [Option<u16>; 128],
+    /// What comes where the left hand has so much of these pitch classes.
+    sets: Vec<OfSet<'t>>,
+    /// The rows that have been found for pitch classes of a left hand.
+    known: Vec<(u16, usize)>,
+    pairs: Vec<(Source, PairTest)>,
+    left: Vec<(Source, &'t Test)>,
+    across: Vec<(Source, &'t Test)>,
+    joins: Vec<(Source, &'t Test)>,
+    gaps: Vec<(Source, &'t Test)>,
+    /// What comes with each distance between the hands, where it has been asked for.
+    of_gaps: [Option<Sum>; 128],
+    pub(super) whole: Vec<(Source, &'t Test)>,
+    lows: Lows,
+    /// Which right hands have what.
+    members: Members,
+}
+
+impl<'t, 'h> Rows<'t, 'h> {
+    pub(super) fn new(hands: &'h [OneHand<'h>], lows: Lows) -> Self {
+        let mut cells = Cells::new(hands.len(), USUAL_ROWS);
+        (0..CLASSES + 12).for_each(|_| _ = cells.add_row());
+        Self {
+            hands,
+            cells,
+            keys: [None; 128],
+            tops: [None; 128],
+            sets: Vec::new(),
+            known: Vec::new(),
+            pairs: Vec::new(),
+            left: Vec::new(),
+            across: Vec::new(),
+            joins: Vec::new(),
+            gaps: Vec::new(),
+            of_gaps: [None; 128],
+            whole: Vec::new(),
+            lows,
+            members: Members::of(hands),
+        }
+    }
+
+    pub(super) fn take(&mut self, source: Source, test: &'t Test) {
+        let hands = self.hands;
+        match test.division() {
+            Division::Left => self.left.push((source, test)),
+            Division::Right => self.take_right(&source, test),
+            Division::Each => {
+                self.left.push((source, test));
+                self.take_right(&source, test);
+            }
+            Division::Across { within } => {
+                if within {
+                    self.left.push((source, test));
+                    self.take_right(&source, test);
+                }
+                self.across.push((source, test));
+            }
+            Division::Neighbours { .. } => {
+                self.left.push((source, test));
+                let alone = |(low, _): &(u8, bool)| times(test, &Sound::new(&[], &[*low]));
+                let of_lows: SmallVec<[i32; 24]> = self.lows.iter().map(alone).collect();
+                let low = |hand: &OneHand<'_>| of_lows.get(hand.low).copied().unwrap_or_default();
+                self.cells.fire(RIGHT, &source, hands, |hand| times(test, &hand.sound) - low(hand));
+                self.joins.push((source, test));
+            }
+            Division::Gap => self.gaps.push((source, test)),
+            Division::Top => {
+                let of_two =
+                    |hand: &OneHand<'_>| if hand.keys.len() > 1 { times(test, &hand.sound) } else { 0 };
+                self.cells.fire(RIGHT, &source, hands, of_two);
+                if self.lows.iter().any(|(_, is_alone)| *is_alone) {
+                    self.joins.push((source, test));
+                }
+            }
+            Division::Class(class) => {
+                let (with, without) = (self.members.with_class(class), self.members.without_class(class));
+                self.cells.fire_for(RIGHT, &source, with);
+                self.cells.fire_for(CLASSES + usize::from(class), &source, without);
+            }
+            Division::Classes(classes) => self.sets.push((source, test, classes, Vec::new())),
+            Division::Doubled(classes) => {
+                self.left.push((source, test));
+                self.take_right(&source, test);
+                for class in (0..12u8).filter(|class| classes >> class & 1 == 1) {
+                    let both = self.members.with_class(class);
+                    self.cells.fire_for(CLASSES + usize::from(class), &source, both);
+                }
+            }
+            Division::Pair(pair) if pair.lower != pair.upper => {
+                self.cells.fire_for(RIGHT, &source, self.members.with_pair(&pair));
+                for (class, lower) in [(pair.lower, true), (pair.upper, false)] {
+                    let more = self.members.completing(&pair, lower);
+                    self.cells.fire_for(CLASSES + usize::from(class), &source, more);
+                }
+                self.pairs.push((source, pair));
+            }
+            Division::Pair(_) | Division::Whole => self.whole.push((source, test)),
+        }
+    }
+
+    fn take_right(&mut self, source: &Source, test: &Test) {
+        self.cells.fire(RIGHT, source, self.hands, |hand| times(test, &hand.sound));
+    }
+
+    /// The row of what fires with these pitch classes in the left hand, whichever keys they are.
+    fn of_classes(&mut self, classes: u16) -> usize {
+        if let Some((_, row)) = self.known.iter().find(|(known, _)| *known == classes) {
+            return *row;
+        }
+        let (cells, hands) = (&mut self.cells, self.hands);
+        let mut rows: SmallVec<[usize; 16]> = SmallVec::new();
+        rows.push(RIGHT);
+        rows.extend((0..12).filter(|class| classes >> class & 1 == 1).map(|class| CLASSES + class));
+        for (source, test, asked, known) in &mut self.sets {
+            let held = classes & *asked;
+            let row = known.iter().find(|(known, _)| *known == held).map(|(_, row)| *row);
+            rows.push(row.unwrap_or_else(|| {
+                let row = cells.add_row();
+                cells.fire(row, source, hands, |hand| test.times_of_classes(held | hand.classes));
+                known.push((held, row));
+                row
+            }));
+        }
+        let row = cells.add_sum(rows.into_iter());
+        self.known.push((classes, row));
+        row
+    }
+
+    /// The row of what fires between a left key and the right hand's keys.
+    fn of_key(&mut self, key: u8) -> Option<usize> {
+        let known = self.keys.get_mut(usize::from(key))?;
+        let (cells, members, across) = (&mut self.cells, &self.members, &self.across);
+        let row = known.get_or_insert_with(|| {
+            let row = cells.add_row();
+            for (source, test) in across {
+                if let Some(upper) = test.across(key) {
+                    cells.fire_for(row, source, members.with_key(upper));
+                }
+            }
+            row as u16
+        });
+        Some(usize::from(*row))
+    }
+
+    /// The row of what fires between the highest left key and the right hand's lowest.
+    fn of_top(&mut self, top: u8) -> Option<usize> {
+        let known = self.tops.get_mut(usize::from(top))?;
+        let (cells, hands, lows) = (&mut self.cells, self.hands, &self.lows);
+        let (joins, gaps, of_gaps) = (&self.joins, &self.gaps, &mut self.of_gaps);
+        let row = known.get_or_insert_with(|| {
+            let row = cells.add_row();
+            let alone = Sound::new(&[top], &[]);
+            let joins: SmallVec<[_; 8]> = joins
+                .iter()
+                .filter_map(|(source, test)| match test.division() {
+                    Division::Neighbours { below } if top >= below => None,
+                    Division::Top => Some((source, test, 0, true)),
+                    _ => Some((source, test, times(test, &alone), false)),
+                })
+                .collect();
+            // All that is found depends on the lowest right key, and on whether it is the only one.
+            let of_lows = lows.iter().map(|(low, is_alone)| {
+                let mut of_more = Sum::default();
+                if let Some(of_gap) = low.checked_sub(top).and_then(|gap| of_gaps.get_mut(usize::from(gap))) {
+                    let found = of_gap.get_or_insert_with(|| {
+                        let (sound, mut sum) = (Sound::new(&[top], &[*low]), Sum::default());
+                        for (source, test) in gaps {
+                            test.run(&sound, |times, _| sum.fire(source, times, 0));
+                        }
+                        sum
+                    });
+                    of_more.add(found, 1);
+                }
+                let mut of_one = of_more;
+                for (source, test, less, is_top) in joins.iter().filter(|(.., is_top)| !is_top || *is_alone) {
+                    let found = times(test, &Sound::new(&[top], &[*low])) - less;
+                    if found > 0 {
+                        of_one.fire(source, found, 0);
+                        if !is_top {
+                            of_more.fire(source, found, 0);
+                        }
+                    }
+                }
+                [of_more, of_one].map(|sum| (Both::of(&sum), sum.clash))
+            });
+            let of_lows: SmallVec<[[(Both, bool); 2]; 24]> = of_lows.collect();
+            let of_hand = |hand: &OneHand<'_>| {
+                let [of_more, of_one] = of_lows.get(hand.low).copied().unwrap_or_default();
+                if hand.keys.len() == 1 { of_one } else { of_more }
+            };
+            cells.put(row, hands.iter().map(of_hand));
+            row as u16
+        });
+        Some(usize::from(*row))
+    }
+
+    /// What fires for a left hand with each right hand, added to what is there.
+    pub(super) fn of(&mut self, left: &[u8], both: &mut [Both], clash: &mut [u64]) {
+        let own = OneHand::left(left);
+        let row = self.of_classes(own.classes);
+        self.cells.add_to(row, both, clash);
+        // Where a pair sounds in the left hand alone, it fires once, whatever the right hand plays.
+        let sounding = |(_, pair): &&(Source, PairTest)| own.fires(pair);
+        let mut everywhere = Sum::default();
+        for (source, pair) in self.pairs.iter().filter(sounding) {
+            everywhere.fire(source, 1, 0);
+            let weight = source.weight();
+            if weight.clash {
+                continue;
+            }
+            let either_way = pair.either_way && own.has(pair.upper);
+            let completing = [Some(true), either_way.then_some(false)].into_iter().flatten();
+            let completing = completing.flat_map(|lower| places(self.members.completing(pair, lower)));
+            for place in places(self.members.with_pair(pair)).chain(completing) {
+                if let Some(both) = both.get_mut(place) {
+                    both.take_times(&weight, 1);
+                }
+            }
+        }
+        for (source, test) in &self.left {
+            test.run(&own.sound, |times, _| everywhere.fire(source, times, 0));
+        }
+        let more = Both::of(&everywhere);
+        both.iter_mut().for_each(|both| both.add(more));
+        if everywhere.clash {
+            clash.fill(u64::MAX);
+        }
+        for key in left {
+            if let Some(row) = self.of_key(*key) {
+                self.cells.add_to(row, both, clash);
+            }
+        }
+        if let Some(row) = left.last().and_then(|top| self.of_top(*top)) {
+            self.cells.add_to(row, both, clash);
+        }
+    }
+}
+
+/// How often a test fires.
+pub(super) fn times(test: &Test, sound: &Sound) -> i32 {
+    let mut all = 0i32;
+    test.run(sound, |times, _| all = all.saturating_add(times));
+    all
+}
