@@ -48,7 +48,7 @@ struct Arguments {
     /// Somebody else plays the bass
     #[arg(long)]
     bass_player: bool,
-    /// Play repeats and endings out: all results have the bars in the order in which they are played, each time with voicings of its
+    /// Play repeats, endings and jumps out: all results have the bars in the order in which they are played, each time with voicings of its
     /// own; without it, the page keeps its signs and one voicing for each chord, led as played
     #[arg(long)]
     as_played: bool,
