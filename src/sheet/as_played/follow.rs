@@ -13,7 +13,7 @@ use crate::sheet::{JumpTo, JumpUntil, Road};
 /// [`LeadSheet::as_played`](crate::sheet::LeadSheet::as_played).
 ///
 /// Ends whatever the marks are: every jump is taken once, every `to coda` once, and between two of them the way only leads on. Takes
-/// time proportional to the bars of the page and those played.
+/// time proportional to the bars played, and to the bars of the page for each jump.
 ///
 /// # Errors
 ///
@@ -107,6 +107,18 @@ struct Asked {
     is_done: bool,
 }
 
+impl Asked {
+    /// Whether this `fine` is the end.
+    fn ends(self, road: &Road) -> bool {
+        road.fine && (self.until != JumpUntil::Coda || self.is_done)
+    }
+
+    /// Whether a `to coda` counts.
+    fn leaves(self) -> bool {
+        self.until != JumpUntil::Fine && !self.is_done
+    }
+}
+
 struct Walk<'a> {
     stretches: &'a [Stretch],
     roads: &'a [&'a Road],
@@ -140,7 +152,7 @@ impl Walk<'_> {
         let Some(stretch) = self.stretches.get(at) else { return Ok(ControlFlow::Continue(())) };
         let was_played = self.played.get_mut(at).is_some_and(|played| std::mem::replace(played, true));
         let repeats = !was_played || self.asked.is_some_and(|asked| asked.with_repeats || stretch.after_jump);
-        let passes = passes(stretch, from, repeats);
+        let passes = self.passes(stretch, from, repeats);
         let mut last_turn = vec![0; stretch.endings.len()];
         for (index, (ending, _)) in passes.iter().enumerate() {
             if let Some(last) = ending.and_then(|ending| last_turn.get_mut(ending)) {
@@ -166,6 +178,32 @@ impl Walk<'_> {
             }
         }
         Ok(ControlFlow::Continue(()))
+    }
+
+    /// The passes of a stretch from a bar on: those from the first that has it. Where the repeat is not taken, one alone: that whose
+    /// ending has the end or the way to the coda, otherwise the last.
+    fn passes<'s>(&self, stretch: &'s Stretch, from: usize, repeats: bool) -> &'s [(Option<usize>, u32)] {
+        let inside = stretch.endings.iter().position(|ending| ending.contains(&from));
+        let inside = inside.filter(|_| from > stretch.section.start);
+        let pass_of = |ending: Option<usize>| {
+            ending.and_then(|ending| stretch.passes.iter().position(|(own, _)| *own == Some(ending)))
+        };
+        let first = pass_of(inside);
+        if repeats {
+            return stretch.passes.get(first.unwrap_or(0)..).unwrap_or_default();
+        }
+        let asked_for =
+            || stretch.endings.iter().position(|ending| ending.clone().any(|bar| self.is_asked_for(bar)));
+        let only = first.or_else(|| pass_of(asked_for())).or(stretch.passes.len().checked_sub(1));
+        only.and_then(|only| stretch.passes.get(only..only + 1)).unwrap_or_default()
+    }
+
+    /// Whether the music, since the last jump, ends behind this bar or leaves for a coda.
+    fn is_asked_for(&self, bar: usize) -> bool {
+        self.roads.get(bar).zip(self.asked).is_some_and(|(road, asked)| {
+            let leaves = |label: &String| !self.left.contains(&bar) && self.places.coda(label, bar).is_some();
+            asked.ends(road) || (asked.leaves() && road.to_coda.as_ref().is_some_and(leaves))
+        })
     }
 
     /// Plays bars; the last time that they are played here, their marks count.
@@ -194,13 +232,12 @@ impl Walk<'_> {
             return ControlFlow::Continue(());
         };
         if let Some(asked) = self.asked {
-            if road.fine && (asked.until != JumpUntil::Coda || asked.is_done) {
+            if asked.ends(road) {
                 self.asked = Some(Asked { is_done: true, ..asked });
                 return ControlFlow::Break(Turn::End);
             }
             if let Some(label) = &road.to_coda
-                && asked.until != JumpUntil::Fine
-                && !asked.is_done
+                && asked.leaves()
                 && self.left.insert(bar)
             {
                 match self.places.coda(label, bar) {
@@ -288,20 +325,4 @@ impl Walk<'_> {
 
 fn labelled(label: &str) -> String {
     if label.is_empty() { String::new() } else { format!(" `{}`", shown(label)) }
-}
-
-/// The passes of a stretch from a bar on: those from the first that has it; the last one alone, where the repeat is not taken.
-fn passes(stretch: &Stretch, from: usize, repeats: bool) -> &[(Option<usize>, u32)] {
-    let inside = stretch.endings.iter().position(|ending| ending.contains(&from));
-    let inside = inside.filter(|_| from > stretch.section.start);
-    let first = match inside {
-        Some(_) => stretch.passes.iter().position(|(ending, _)| *ending == inside).unwrap_or(0),
-        None => 0,
-    };
-    let from = stretch.passes.get(first..).unwrap_or_default();
-    match (repeats, inside) {
-        (true, _) => from,
-        (false, Some(_)) => from.get(..1).unwrap_or_default(),
-        (false, None) => from.get(from.len().saturating_sub(1)..).unwrap_or_default(),
-    }
 }

@@ -74,9 +74,9 @@ impl LeadSheet {
     ///   Fine` passes over `to coda`, `al Coda` passes over `fine` in front of the coda. A `to coda` is taken once. Without a jump
     ///   before it neither means anything.
     /// - A label that no sign has means the only sign there is.
-    /// - Repeats that were played are not taken again after a jump, and of their endings the last is played; unless the jump says `con
-    ///   replica`, or the backward sign that it counts [`after_jump`](crate::sheet::Barline::after_jump). A repeat that is
-    ///   come to for the first time, as in a coda, is taken.
+    /// - Repeats that were played are not taken again after a jump. Of their endings the one is played in which the tune then ends or
+    ///   leaves for the coda, otherwise the last. They are taken where the jump says `con replica`, or the backward sign that it
+    ///   counts [`after_jump`](crate::sheet::Barline::after_jump). A repeat that is come to for the first time, as in a coda, is taken.
     /// - A jump into the middle of a repeat starts there; into an ending that is not taken again, it goes on behind the last
     ///   ending.
     /// - `D.S.` without a segno and `to coda` without a coda behind it mean nothing, and the music goes on; so it does where `al

@@ -47,6 +47,11 @@ fn ok_jumps() {
         ("|: A <fine> :| |: B :| <da_capo_al_fine>", "AABBA"),
         ("|: A <to_coda> [1 B ] :| [2 C ] D <da_capo_al_coda> <coda> E", "ABACDAE"),
         ("|: A [1 B <da_capo> ] :| [2 C ]", "ABAC"),
+        // Of the endings the one that has the end, or the way out.
+        ("|: A [1 B <fine> ] :| [2 C ] D <da_capo_al_fine>", "ABACDAB"),
+        ("|: A [1 B <to_coda> ] :| [2 C ] D <da_capo_al_coda> <coda> E", "ABACDABE"),
+        ("|: A [1 B <fine> ] :| [2 C <to_coda> ] D <da_capo_al_coda> <coda> E", "ABACDACE"),
+        ("|: A [1 B <fine> ] :| C <da_capo_al_fine>", "ABACAB"),
         // Unless something says so.
         ("|: A :| B <da_capo_with_repeats>", "AABAAB"),
         ("|: A :|+ |: B :| C <da_capo>", "AABBCAABC"),
@@ -140,7 +145,7 @@ impl Group {
     }
 
     /// The bars from `from` on, where it is here, else all.
-    fn bars(&self, from: usize, repeats: bool) -> Vec<usize> {
+    fn bars(&self, from: usize, repeats: bool, counts: impl Fn(usize) -> bool) -> Vec<usize> {
         let first = self.section.iter().chain(self.endings.iter().flatten()).next().copied();
         let inside = self.endings.iter().position(|ending| ending.contains(&from) && first != Some(from));
         let mut turns = self.turns.clone();
@@ -150,7 +155,12 @@ impl Group {
             }
         }
         if !repeats {
-            turns = if inside.is_some() { vec![turns[0]] } else { vec![*turns.last().unwrap()] };
+            let wanted = self.endings.iter().position(|ending| ending.iter().any(|bar| counts(*bar)));
+            turns = match (inside, wanted) {
+                (Some(_), _) => vec![turns[0]],
+                (None, Some(ending)) => vec![Some(ending)],
+                (None, None) => vec![*turns.last().unwrap()],
+            };
         }
         let mut bars: Vec<usize> = Vec::new();
         for (pass, turn) in turns.iter().enumerate() {
@@ -177,7 +187,15 @@ fn interpreted(groups: &[Group], roads: &[Road]) -> Vec<usize> {
         for (index, group) in groups.iter().enumerate().skip(first) {
             let again = last_jump.is_some_and(|jump| jump.with_repeats || group.after_jump);
             let repeats = again || !entered.contains(&index);
-            ahead.extend(group.bars(from, repeats).into_iter().map(|bar| (bar, index)));
+            let counts = |bar: usize| {
+                let Some(jump) = last_jump else { return false };
+                let codas = roads.iter().enumerate().filter_map(|(at, road)| Some((at, road.coda.as_ref()?)));
+                let coda = roads[bar].to_coda.as_ref().map(|label| only(codas.collect(), label));
+                let is_exit = coda.is_some_and(|codas| codas.iter().any(|coda| *coda > bar));
+                (roads[bar].fine && (in_coda || jump.until != JumpUntil::Coda))
+                    || (is_exit && !in_coda && jump.until != JumpUntil::Fine && !left.contains(&bar))
+            };
+            ahead.extend(group.bars(from, repeats, counts).into_iter().map(|bar| (bar, index)));
         }
         for (at, (bar, group)) in ahead.iter().copied().enumerate() {
             order.push(bar);
