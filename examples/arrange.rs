@@ -48,7 +48,7 @@ struct Arguments {
     /// Somebody else plays the bass
     #[arg(long)]
     bass_player: bool,
-    /// Play repeats and endings out: all results have the bars in the order in which they are played, each time with voicings of its
+    /// Play repeats, endings and jumps out: all results have the bars in the order in which they are played, each time with voicings of its
     /// own; without it, the page keeps its signs and one voicing for each chord, led as played
     #[arg(long)]
     as_played: bool,
@@ -175,11 +175,11 @@ fn led(
     rules: &RuleSet,
     options: ArrangeOptions,
 ) -> overshell::Result<Led> {
-    let mut remarks = Vec::new();
+    let (mut remarks, mut of_signs) = (Vec::new(), Vec::new());
     if !arguments.as_played && !arguments.as_written {
         let in_order = "the page is arranged in the order in which it is written, as with --as-written";
         match as_one(arguments, sheet, rules, options) {
-            One::Nothing => {}
+            One::Nothing(findings) => of_signs = findings,
             One::Arranged(led) => return Ok(led),
             One::NotWith(option) => remarks.push(format!(
                 "{in_order}: {option} does not go with voicings that are led through the repeats\n  \
@@ -198,13 +198,13 @@ fn led(
     let variety = if arguments.structures { Variety::Structures } else { Variety::Chords }(arguments.differ);
     let arrangements = arranger.best_few(arguments.best.max(1), variety)?;
     let whys = arguments.why.iter().map(|chord| why(&arranger, *chord)).collect();
-    Ok(Led { arrangements, whys, remarks, findings: Vec::new() })
+    Ok(Led { arrangements, whys, remarks, findings: of_signs })
 }
 
 /// One voicing for each written chord, led as it is played.
 enum One {
-    /// No chord is played twice.
-    Nothing,
+    /// No chord is played twice; what is broken about the signs.
+    Nothing(Vec<SheetFinding>),
     Arranged(Led),
     /// Somebody asks for more than that.
     NotWith(&'static str),
@@ -213,7 +213,7 @@ enum One {
 
 fn as_one(arguments: &Arguments, sheet: &LeadSheet, rules: &RuleSet, options: ArrangeOptions) -> One {
     let played = match sheet.progression_as_played() {
-        Ok(played) if !played.repeats() => return One::Nothing,
+        Ok(played) if !played.repeats() => return One::Nothing(played.findings),
         Ok(played) => played,
         Err(error) => return One::Refused(error),
     };

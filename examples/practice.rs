@@ -238,6 +238,7 @@ fn exercise(key: Key, chord: Chord, entries: &[CatalogueEntry]) -> Section {
             key,
             left: Barline::default(),
             right: Barline::default(),
+            road: Default::default(),
         });
         let pitch = voicing.right().highest();
         sheet.notes.push(Note {

@@ -11,7 +11,8 @@
 mod sheet_common;
 
 use overshell::sheet::{
-    Barline, LeadSheet, Note, ReadOptions, read, read_file, write_lead_musicxml, write_midi, write_musicxml,
+    Barline, LeadSheet, Note, ReadOptions, Road, read, read_file, write_lead_musicxml, write_midi,
+    write_musicxml,
 };
 use proptest::prelude::*;
 use sheet_common::{arrange, generate, real_sheets};
@@ -19,6 +20,7 @@ use sheet_common::{arrange, generate, real_sheets};
 fn has_signs(sheet: &LeadSheet) -> bool {
     let mut lines = sheet.bars.iter().flat_map(|bar| [&bar.left, &bar.right]);
     lines.any(|line| line.repeat.is_some() || line.ending.is_some())
+        || sheet.bars.iter().any(|bar| !bar.road.is_empty())
 }
 
 /// The notes of a bar from its start, without the ties at its edges.
@@ -51,9 +53,12 @@ fn check(page: &LeadSheet) {
             line.ending = None;
         }
         written.start = bar.start;
+        written.road = Road::default();
         assert_eq!(*bar, written);
     }
-    assert!((0..page.bars.len()).all(|bar| played.bars.contains(&bar)));
+    // Every bar is played, or it is told that it never is.
+    let missing = (0..page.bars.len()).any(|bar| !played.bars.contains(&bar));
+    assert_eq!(missing, played.findings.iter().any(|finding| finding.message.contains("never played")));
     assert_eq!(sheet.as_played().unwrap().sheet, *sheet);
     assert_eq!(sheet.progression().slots.len(), played.chords.len());
     let again = read(write_lead_musicxml(sheet).unwrap().as_bytes(), &ReadOptions::default()).unwrap().sheet;

@@ -82,7 +82,7 @@ proptest! {
     #[test]
     fn prop_rubbish_does_not_panic(
         text in "\\PC{0,60}",
-        chart in "([|:.{}1, \n=*/2~>#\"-]|C7|Dm7|[A-G][b#]?[0-9]|key=|metre=|3/4|title:|key:|r){0,60}",
+        chart in "([|:.{}1, \n=*/2~<>#\"-]|<segno>|<to coda>|<coda=2>|<dal segno>|C7|Dm7|[A-G][b#]?[0-9]|key=|metre=|3/4|title:|key:|r){0,60}",
     ) {
         for text in [format!("| {text}"), format!("| C |\n{text}\n> {text}"), format!("|{chart}"), format!("| C | D |\n>{chart}")] {
             if let Ok(reading) = read_chart(text.as_bytes(), &ReadOptions::default()) {

@@ -313,7 +313,12 @@ fn ok_senseless_numbers_are_findings() {
         ("<note><pitch><step>H</step><octave>4</octave></pitch><duration>2</duration></note>", "`H  4`"),
         ("<note><pitch><step>C</step><octave>99</octave></pitch><duration>2</duration></note>", "`C  99`"),
         ("<sound tempo='fast'/>", "`fast`"),
-        ("<sound dacapo='yes'/>", "`dacapo`"),
+        ("<sound dalsegno='a b'/>", "the label `a b`"),
+        ("<sound fine='yes' time-only='2'/>", "the times `2`"),
+        (
+            "<direction><direction-type><words>D.S. three times</words></direction-type></direction>",
+            "`D.S. three times`",
+        ),
         ("<barline><bar-style>wavy</bar-style></barline>", "`wavy`"),
         ("<barline><ending number='one' type='stop'/></barline>", "`one`"),
         ("<harmony><kind>major</kind></harmony>", "no root"),

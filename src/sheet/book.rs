@@ -1,6 +1,7 @@
 //! Several arrangements one after the other as one page of music, such as a tune in all keys.
 
 use super::lead_sheet::{Bar, LeadSheet, PlacedChord, Repeat};
+use super::road::JumpTo;
 use super::transpose::Transposition;
 use super::write::write_musicxml;
 use crate::characters::is_allowed;
@@ -24,6 +25,8 @@ pub struct Section {
 ///
 /// Bars are numbered through; a pick-up keeps the number 0 where it is the first bar and counts no beat elsewhere. A section that
 /// goes back to its start gets the sign that says so, and every section ends with a double bar. The tempo is that of the first.
+/// Jumps stay in their section: its labels become its own, and `D.C.` behind the first section is `D.S.` to a segno at the start of its
+/// own. A `fine` that counts ends the playing of the book too.
 ///
 /// # Errors
 ///
@@ -74,7 +77,9 @@ fn joined(title: &str, sections: &[Section]) -> Result<(LeadSheet, Arrangement, 
     let mut starts = Vec::with_capacity(sections.len());
     for section in sections {
         starts.push(sheet.bars.len());
-        append(&mut sheet, &mut arrangement, section).map_err(|error| error.context(&section.heading))?;
+        let sections = starts.len() - 1;
+        append(&mut sheet, &mut arrangement, section, sections)
+            .map_err(|error| error.context(&section.heading))?;
     }
     if let Some(last) = sheet.bars.last_mut().filter(|bar| bar.right.repeat.is_none()) {
         last.right.style = Some("light-heavy".to_owned());
@@ -82,7 +87,12 @@ fn joined(title: &str, sections: &[Section]) -> Result<(LeadSheet, Arrangement, 
     Ok((sheet, arrangement, starts))
 }
 
-fn append(sheet: &mut LeadSheet, arrangement: &mut Arrangement, section: &Section) -> Result<()> {
+fn append(
+    sheet: &mut LeadSheet,
+    arrangement: &mut Arrangement,
+    section: &Section,
+    sections: usize,
+) -> Result<()> {
     // Written once by itself, so that what is wrong is said under its heading.
     write_musicxml(&section.sheet, &section.arrangement)?;
     let (from, bars, slots) = (sheet.end(), sheet.bars.len(), arrangement.chords.len());
@@ -108,6 +118,7 @@ fn append(sheet: &mut LeadSheet, arrangement: &mut Arrangement, section: &Sectio
         })
         .collect();
     close(&mut new);
+    own_road(&mut new, sections);
     sheet.bars.extend(new);
     sheet.notes.extend(own.notes.into_iter().map(|note| super::Note { start: from + note.start, ..note }));
     sheet.chords.extend(own.chords.into_iter().map(|placed| PlacedChord {
@@ -132,6 +143,28 @@ fn close(bars: &mut [Bar]) {
     }
     if let Some(last) = bars.last_mut().filter(|bar| bar.right.repeat.is_none()) {
         last.right.style = Some("light-light".to_owned());
+    }
+}
+
+/// Keeps the jumps of a section inside it: its labels are its own, and what goes to the start goes to a segno at its first bar.
+fn own_road(bars: &mut [Bar], sections: usize) {
+    if sections == 0 {
+        return;
+    }
+    for label in bars.iter_mut().flat_map(|bar| bar.road.labels_mut()) {
+        *label = format!("section-{}{}{label}", sections + 1, if label.is_empty() { "" } else { "-" });
+    }
+    let start = bars.first().and_then(|bar| bar.road.segno.clone());
+    let start = start.unwrap_or_else(|| format!("section-{}-start", sections + 1));
+    let mut goes_to_start = false;
+    for jump in bars.iter_mut().filter_map(|bar| bar.road.jump.as_mut()) {
+        if jump.to == JumpTo::Start {
+            jump.to = JumpTo::Segno(start.clone());
+            goes_to_start = true;
+        }
+    }
+    if let Some(first) = bars.first_mut().filter(|_| goes_to_start) {
+        first.road.segno = Some(start);
     }
 }
 
@@ -256,6 +289,25 @@ mod tests {
         }
         assert!(bars[0].contains("<rehearsal>&lt;C&gt; &amp; so on</rehearsal>"));
         assert!(bars[23].contains("light-heavy") && bars[21].contains("light-light"));
+    }
+
+    /// Played, every key goes its whole road before the next begins.
+    #[test]
+    fn ok_jumps_stay_in_their_section() {
+        for jump in ["dal segno al coda", "da capo al coda"] {
+            let tune = tune(&format!(
+                "key: C\nmetre: 4/4\n\n| C | <segno> F <to coda> | G7 <{jump}> | <coda> C |\n> C5 | A4 | B4 | C5 |\n"
+            ));
+            let own = tune.as_played().unwrap().bars;
+            assert_eq!(own.len(), if jump.starts_with("dal") { 5 } else { 6 });
+            let page = write_book_musicxml("Book", &sections(&tune, Octave::Auto)).unwrap();
+            let book = read(page.as_bytes(), &ReadOptions::default()).unwrap().sheet;
+            let played = book.as_played().unwrap();
+            assert!(played.findings.is_empty(), "{:?}", played.findings);
+            let expected: Vec<usize> =
+                (0..12).flat_map(|section| own.iter().map(move |bar| 4 * section + bar)).collect();
+            assert_eq!(played.bars, expected, "{jump}");
+        }
     }
 
     #[test]

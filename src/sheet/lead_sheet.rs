@@ -1,5 +1,6 @@
 //! A lead sheet: melody, chord symbols and bars, as written.
 
+use super::road::Road;
 use crate::chord::{ChordSymbol, Key};
 use crate::pitch::Pitch;
 
@@ -43,6 +44,8 @@ pub struct Bar {
     pub left: Barline,
     /// What stands at its right edge.
     pub right: Barline,
+    /// The marks that say where the music goes on, such as `D.S. al Coda`.
+    pub road: Road,
 }
 
 impl Bar {
@@ -83,6 +86,8 @@ pub struct Barline {
     pub style: Option<String>,
     /// A repeat sign.
     pub repeat: Option<Repeat>,
+    /// Whether a backward sign goes back again after a jump such as `D.C.` (`after-jump` of MusicXML 4.0, element `repeat`).
+    pub after_jump: bool,
     /// The bracket of an ending that starts or stops here.
     pub ending: Option<Ending>,
 }

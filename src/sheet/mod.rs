@@ -50,6 +50,7 @@ mod played_progression;
 mod progression;
 mod read;
 mod report;
+mod road;
 mod transpose;
 mod validate;
 mod value;
@@ -68,6 +69,7 @@ pub use lead_sheet::{
 pub use played_progression::PlayedProgression;
 pub use read::{Limits, ReadOptions, Reading, SheetFinding, read_musicxml};
 pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
+pub use road::{Jump, JumpTo, JumpUntil, Road};
 pub use transpose::{KeyOrder, Six, Transposition};
 pub use write::{
     BassLine, Drums, LeadText, PlayAlong, write_lead_musicxml, write_midi, write_musicxml, write_play_along,

@@ -4,21 +4,22 @@ use super::{LeadSheet, Played, SheetFinding};
 use crate::error::Result;
 use crate::search::{ArrangedChord, Arrangement, Progression};
 
-/// What an arranger is asked for a page with repeats: the chords in the order in which they are played, and which of them are
+/// What an arranger is asked for a page with repeats or jumps: the chords in the order in which they are played, and which of them are
 /// the same on the page.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlayedProgression {
-    /// One slot for each time that a chord symbol is played.
+    /// One slot for each time that a chord symbol is played, and one for each that never is.
     pub progression: Progression,
     /// For each slot, the symbol as an index into the symbols of the page.
     pub same: Vec<usize>,
-    /// Signs that were broken, and how they were understood.
+    /// Signs and marks that were broken, and how they were understood.
     pub findings: Vec<SheetFinding>,
 }
 
 impl LeadSheet {
     /// The progression as it is played ([`as_played`](Self::as_played)), with the written chord of each slot, as
-    /// [`arrange_tied`](crate::search::arrange_tied) asks for them. Every chord of the page is played at least once.
+    /// [`arrange_tied`](crate::search::arrange_tied) asks for them. Chords of bars that are never played, such as those between a `to
+    /// coda` and its coda behind the last jump, stand behind the others, in the order of the page, so that every chord has a voicing.
     ///
     /// A symbol that `as_played` says again where the page has none is left out: nothing is written there that the hands could play anew.
     ///
@@ -62,6 +63,19 @@ impl LeadSheet {
             if here == there {
                 played.progression.slots.push(slot);
                 played.same.push(of_page);
+            }
+        }
+        let mut is_asked = vec![false; self.chords.len()];
+        for chord in &played.same {
+            if let Some(is_asked) = is_asked.get_mut(*chord) {
+                *is_asked = true;
+            }
+        }
+        if is_asked.contains(&false) {
+            let of_page = self.progression().slots.into_iter().zip(is_asked).enumerate();
+            for (chord, (slot, _)) in of_page.filter(|(_, (_, is_asked))| !is_asked) {
+                played.progression.slots.push(slot);
+                played.same.push(chord);
             }
         }
         Ok(played)

@@ -1,12 +1,13 @@
 //! What must hold in every lead sheet.
 
-use super::{LeadSheet, barlines};
+use super::road::is_label;
+use super::{LeadSheet, Repeat, barlines};
 use crate::error::{Error, Kind, Result};
 
 impl LeadSheet {
     /// Checks what readers promise and writers rely on: bars follow each other without gaps from tick 0 and are
     /// longer than nothing; notes fill them from the first tick to the last, none across a barline; chord symbols are
-    /// in order, one at a tick, each in the bar that it names; barlines hold only what can be written.
+    /// in order, one at a tick, each in the bar that it names; barlines and labels of marks hold only what can be written.
     ///
     /// # Errors
     ///
@@ -46,10 +47,14 @@ impl LeadSheet {
             }
             for edge in [&bar.left, &bar.right] {
                 let style = edge.style.as_deref().is_none_or(|style| barlines::STYLES.contains(&style));
+                let after_jump = !edge.after_jump || edge.repeat == Some(Repeat::Backward);
                 let ending = edge.ending.as_ref().is_none_or(|e| barlines::is_ending_number(&e.numbers));
-                if !style || !ending {
+                if !style || !ending || !after_jump {
                     return wrong(format!("the bar of index {index} has a barline that cannot be written"));
                 }
+            }
+            if !bar.road.labels().all(|label| is_label(label)) {
+                return wrong(format!("the bar of index {index} has a mark whose label cannot be written"));
             }
             at = end;
         }

@@ -3,8 +3,8 @@
 use overshell::chord::{Key, Mode};
 use overshell::pitch::{NoteName, Pitch};
 use overshell::sheet::{
-    Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, Note, NoteValue, PlacedChord, PlacedSymbol, Repeat,
-    TICKS_PER_QUARTER,
+    Bar, Barline, Ending, EndingEdge, Jump, JumpTo, JumpUntil, LeadSheet, Metre, Note, NoteValue,
+    PlacedChord, PlacedSymbol, Repeat, Road, TICKS_PER_QUARTER,
 };
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -83,7 +83,31 @@ fn barline() -> impl Strategy<Value = Barline> {
         proptest::option::weighted(0.2, repeat),
         proptest::option::weighted(0.2, ending),
     );
-    weighted.prop_map(|(style, repeat, ending)| Barline { style, repeat, ending })
+    (weighted, any::<bool>()).prop_map(|((style, repeat, ending), again)| Barline {
+        style,
+        repeat,
+        after_jump: again && repeat == Some(Repeat::Backward),
+        ending,
+    })
+}
+
+/// Marks, with labels or without.
+fn road() -> impl Strategy<Value = Road> {
+    let label =
+        || prop_oneof![3 => Just(String::new()), 1 => Just("2".to_owned()), 1 => Just("x-1".to_owned())];
+    let to = prop_oneof![Just(JumpTo::Start), label().prop_map(JumpTo::Segno)];
+    let until = prop_oneof![Just(JumpUntil::Unsaid), Just(JumpUntil::Fine), Just(JumpUntil::Coda)];
+    let jump = (to, until, proptest::bool::weighted(0.2));
+    let jump = jump.prop_map(|(to, until, with_repeats)| Jump { to, until, with_repeats });
+    let rare = proptest::option::weighted::<BoxedStrategy<String>>;
+    (
+        rare(0.15, label().boxed()),
+        rare(0.15, label().boxed()),
+        rare(0.15, label().boxed()),
+        proptest::bool::weighted(0.1),
+        proptest::option::weighted(0.2, jump),
+    )
+        .prop_map(|(segno, coda, to_coda, fine, jump)| Road { segno, coda, to_coda, fine, jump })
 }
 
 fn key() -> impl Strategy<Value = Key> {
@@ -102,6 +126,7 @@ struct BarSeed {
     chords: Vec<(u32, usize)>,
     left: Barline,
     right: Barline,
+    road: Road,
 }
 
 fn bar_seed() -> impl Strategy<Value = BarSeed> {
@@ -114,9 +139,9 @@ fn bar_seed() -> impl Strategy<Value = BarSeed> {
         proptest::bool::weighted(0.3),
         vec(note_seed(), 1..14),
         vec((0u32..1000, 0usize..SYMBOLS.len() + UNREAD.len()), 0..4),
-        (barline(), barline()),
+        (barline(), barline(), proptest::option::weighted(0.5, road())),
     )
-        .prop_map(|(number, implicit, metre, key, short, notes, chords, (left, right))| BarSeed {
+        .prop_map(|(number, implicit, metre, key, short, notes, chords, (left, right, road))| BarSeed {
             number,
             implicit,
             metre,
@@ -126,6 +151,7 @@ fn bar_seed() -> impl Strategy<Value = BarSeed> {
             chords,
             left,
             right,
+            road: road.unwrap_or_default(),
         })
 }
 
@@ -142,8 +168,8 @@ pub(crate) fn sheet() -> impl Strategy<Value = LeadSheet> {
                 let length = if seed.short { metre.beat_ticks() } else { metre.bar_ticks() };
                 fill(&mut sheet, start, length, &seed.notes);
                 place(&mut sheet, index, start, length, &seed.chords);
-                let BarSeed { number, implicit, left, right, .. } = seed;
-                sheet.bars.push(Bar { number, implicit, start, length, metre, key: now, left, right });
+                let BarSeed { number, implicit, left, right, road, .. } = seed;
+                sheet.bars.push(Bar { number, implicit, start, length, metre, key: now, left, right, road });
                 start += length;
             }
             sheet

@@ -5,6 +5,7 @@ mod fields;
 mod key;
 mod music;
 mod quoted;
+mod road;
 mod state;
 #[cfg(test)]
 mod tests;
@@ -37,7 +38,7 @@ use crate::error::Result;
 /// | `"G(Em)"` | the first; the alternate is left out |
 /// | `"^words"`, slurs, ornaments, `w:` | left out, they do not sound |
 /// | `\| \|\| [\| \|] \|: :\| ::`, `\|1 :\|2 [1,3` | barlines, repeats, endings; a bracket stops where a sign divides the page |
-/// | segno, coda, `D.C.`, `D.S.`, fine | left out, and a finding |
+/// | `!segno!`, `!coda!`, `S`, `O`, `!D.C.!`, `!D.S.!`, `!dacapo!`, `!dacoda!`, `!fine!`; `"D.S. al Coda"` and the like | marks of their bar; of two coda signs the first leaves for the second, where nothing says `!dacoda!` |
 /// | `Z4` | four bars of rest |
 /// | several tunes | the first, and a finding that says how many more |
 ///

@@ -4,27 +4,13 @@ use super::bars::{self, Bars};
 use super::fields::usual_time;
 use super::key::accidental;
 use super::quoted::{Quoted, quoted};
+use super::road::{self, Turn};
 use super::state::{Tuplet, Written};
 use super::tune::Tune;
 use crate::error::Result;
 use crate::pitch::{Accidental, Letter, Pitch, shown};
 use crate::sheet::draft::{Line, Ratio};
-
-/// Decorations that say where to go on.
-const JUMPS: [&str; 12] = [
-    "segno",
-    "coda",
-    "D.C.",
-    "D.S.",
-    "fine",
-    "dacapo",
-    "dacoda",
-    "D.C.alcoda",
-    "D.C.alfine",
-    "D.S.alcoda",
-    "D.S.alfine",
-    "tocoda",
-];
+use crate::sheet::road::{CodaSign, Mark};
 
 /// Signs of one letter that the standard defines and that do not sound (section 4.14), segno and coda apart.
 const ORNAMENTS: &str = "~HLMPTuv";
@@ -109,8 +95,10 @@ impl Tune<'_> {
             }
             'S' | 'O' => {
                 line.next();
-                let name = if sign == 'S' { "segno" } else { "coda" };
-                self.jump(byte, name);
+                self.turn(
+                    byte,
+                    if sign == 'S' { Turn::Mark(Mark::Segno(String::new())) } else { Turn::CodaSign },
+                );
             }
             'H'..='W' | 'h'..='w' | '~' => {
                 line.next();
@@ -390,7 +378,12 @@ impl Tune<'_> {
         match quoted(text) {
             Quoted::Chord(understood) => self.state.symbol(byte, understood)?,
             Quoted::Words => {}
-            Quoted::Jump => self.jump(byte, text),
+            Quoted::Mark(mark) => self.turn(byte, Turn::Mark(mark)),
+            Quoted::Unclear => {
+                let message =
+                    format!("the jump `{}` is left out, it goes on otherwise than known", shown(text));
+                self.state.say(byte, message, "write it as `D.S. al Coda` or `D.C. al Fine`");
+            }
             Quoted::Neither => {
                 let message = format!("the text `{}` is no chord symbol and is left out", shown(text));
                 self.state.say(
@@ -411,8 +404,8 @@ impl Tune<'_> {
         match probe.until(sign).filter(|name| !name.text.contains(['|', ' ']) && !name.text.is_empty()) {
             Some(name) => {
                 *line = probe;
-                if JUMPS.iter().any(|jump| name.text.eq_ignore_ascii_case(jump)) {
-                    self.jump(byte, name.text);
+                if let Some(turn) = road::decoration(name.text) {
+                    self.turn(byte, turn);
                 }
             }
             None => self.state.once(
@@ -423,9 +416,24 @@ impl Tune<'_> {
         }
     }
 
-    fn jump(&mut self, byte: usize, name: &str) {
-        let message = format!("the jump `{}` is left out, only repeats and endings are kept", shown(name));
-        self.state.say(byte, message, "write the tune out, or with repeats and endings");
+    fn turn(&mut self, byte: usize, turn: Turn) {
+        let is_inside = self.state.tick() > 0;
+        match turn {
+            Turn::Mark(mark) => {
+                if is_inside && mark.is_place() {
+                    self.state.once(
+                        byte,
+                        "a segno or coda inside a bar counts from its start",
+                        "put it at the start of a bar, or divide the bar",
+                    );
+                }
+                self.state.draft.mark(mark, byte);
+            }
+            Turn::CodaSign => {
+                let sign = if is_inside { CodaSign::End } else { CodaSign::Start };
+                self.state.draft.coda_sign(sign, byte);
+            }
+        }
     }
 
     fn grace(&mut self, line: &mut Line<'_>) {

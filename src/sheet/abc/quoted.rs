@@ -6,6 +6,7 @@ use crate::pitch::shown;
 use crate::sheet::PlacedSymbol;
 use crate::sheet::draft::{symbol, unread};
 use crate::sheet::read::chords::Understood;
+use crate::sheet::road::{self, Mark, Said};
 
 /// What a quoted text is to a lead sheet.
 pub(super) enum Quoted {
@@ -13,26 +14,22 @@ pub(super) enum Quoted {
     Chord(Understood),
     /// Words for the player.
     Words,
-    /// Where to go on, which the sheet does not hold.
-    Jump,
+    /// A mark that says where the music goes on.
+    Mark(Mark),
+    /// A jump that is not understood.
+    Unclear,
     /// Neither.
     Neither,
 }
-
-/// Words that say where to go on.
-const JUMPS: [&str; 10] =
-    ["fine", "d.c.", "dc", "d.s.", "ds", "da capo", "dal segno", "coda", "to coda", "segno"];
 
 /// Reads a quoted text: in the words of the ABC vocabulary first, then as any chord symbol.
 pub(super) fn quoted(text: &str) -> Quoted {
     let text = decoded(text);
     let trimmed = text.trim();
-    let lower = trimmed.to_lowercase();
-    if JUMPS
-        .iter()
-        .any(|jump| lower.strip_prefix(jump).is_some_and(|rest| !rest.starts_with(char::is_alphanumeric)))
-    {
-        return Quoted::Jump;
+    match road::read(trimmed.strip_prefix(['^', '_', '<', '>']).unwrap_or(trimmed)) {
+        Said::Mark(mark) => return Quoted::Mark(mark),
+        Said::Unclear => return Quoted::Unclear,
+        Said::Nothing => {}
     }
     // What starts a chord, an annotation or the words for no chord; nothing else is looked at more closely.
     let may_be_more = |c: char| matches!(c, 'A'..='G') || "^_<>@([{NnTtOo".contains(c);
@@ -159,9 +156,10 @@ mod tests {
         assert!(matches!(quoted("^slowly"), Quoted::Words));
         assert!(matches!(quoted("@1,2 Am"), Quoted::Words));
         assert!(matches!(quoted("slowly"), Quoted::Neither));
-        for text in ["D.C. al Fine", "Fine", "D.S.", "DC", "To Coda"] {
-            assert!(matches!(quoted(text), Quoted::Jump), "{text}");
+        for text in ["D.C. al Fine", "Fine", "D.S.", "DC", "To Coda", "^Fine", "_D.S. al Coda"] {
+            assert!(matches!(quoted(text), Quoted::Mark(_)), "{text}");
         }
+        assert!(matches!(quoted("D.C. three times"), Quoted::Unclear));
         assert_eq!(chord("Dsus").0, "Dsus");
     }
 

@@ -178,7 +178,7 @@ fn ok_chord_symbols() {
     let two = body("\"C\"\"F\"c4|c2 d2 \"G\"|e4|");
     assert_eq!(chords(&two.sheet), "C@0 F@2 G@8");
     assert_eq!(two.findings.len(), 2);
-    let odd = body("\"Cqq\"c2 \"G(Em)\"d2|\"slowly\"e4|\"D.C.\"e4|");
+    let odd = body("\"Cqq\"c2 \"G(Em)\"d2|\"slowly\"e4|\"D.C. twice\"e4|");
     assert_eq!(chords(&odd.sheet), "Cqq@0 G@2");
     assert_eq!(
         messages(&odd),
@@ -186,7 +186,7 @@ fn ok_chord_symbols() {
             "line 6, column 1, bar 1, beat 1: the chord `Cqq` is not read, unknown sign `qq`, expected a quality, a number or an alteration",
             "line 6, column 9, bar 1, beat 3: `G(Em)`: the alternate `Em` is left out: it is for print only",
             "line 6, column 19, bar 2, beat 1: the text `slowly` is no chord symbol and is left out",
-            "line 6, column 30, bar 3, beat 1: the jump `D.C.` is left out, only repeats and endings are kept",
+            "line 6, column 30, bar 3, beat 1: the jump `D.C. twice` is left out, it goes on otherwise than known",
         ]
     );
     assert_eq!(odd.findings[0].chord, Some(0));
@@ -194,7 +194,7 @@ fn ok_chord_symbols() {
 }
 
 fn line(style: Option<&str>, repeat: Option<Repeat>) -> Barline {
-    Barline { style: style.map(str::to_owned), repeat, ending: None }
+    Barline { style: style.map(str::to_owned), repeat, ..Barline::default() }
 }
 
 /// ABC 2.1, section 4.8.
@@ -310,9 +310,14 @@ fn ok_findings_have_places() {
             "line 6, column 4, bar 2, beat 1: the bar lasts 4 1/2 beats, expected 4 in 4/4; it keeps its own length",
         ),
         (
-            "c4|!segno!d4|",
-            "line 6, column 4, bar 2, beat 1: the jump `segno` is left out, only repeats and endings are kept",
+            "c4|d2!segno!d2|",
+            "line 6, column 6, bar 2, beat 3: a segno or coda inside a bar counts from its start",
         ),
+        (
+            "c4|!D.S.!d2!D.C.!d2|",
+            "line 6, column 12, bar 2, beat 1: a bar has two different marks of a kind, the first stays",
+        ),
+        ("c4|d4|!segno!", "line 6, column 7: a mark behind the last bar is left out"),
         ("c4|d4 K|", "line 6, column 7, bar 2, beat 5: a letter that no `U:` defines is left out"),
         (
             "c2 [K:G] d2|",
@@ -365,4 +370,39 @@ proptest::proptest! {
             }
         }
     }
+}
+
+/// ABC 2.1, section 4.14: `!segno! !coda! !D.S.! !D.C.! !dacoda! !dacapo! !fine!`; section 4.14 too for the letters `S` and `O`.
+#[test]
+fn ok_marks() {
+    for (text, expected) in [
+        ("!segno!c4|d4 !D.S.!|", "0 segno, 1 D.S."),
+        ("Sc4|d4!D.S.!|e4|", "0 segno, 1 D.S."),
+        ("c4|!fine!d4|e4!D.C.!|", "1 fine, 2 D.C."),
+        ("c4|d4|e4|]!dacapo!", "2 D.C."),
+        ("c4|d4!dacoda!|e4!D.C.!|!coda!f4|", "1 to coda, 2 D.C., 3 coda"),
+        // Signs alone: the first leaves, the second is the coda.
+        ("c4|d4O|e4!D.C.!|Of4|", "1 to coda, 2 D.C., 3 coda"),
+        ("c4|d4|Oe4!D.C.!|Of4|", "1 to coda, 2 D.C., 3 coda"),
+        ("c4|d4!D.C.alfine!|!coda!e4|", "1 D.C. al Fine, 2 coda"),
+        ("!segno!c4|d4!D.S.alcoda!|", "0 segno, 1 D.S. al Coda"),
+        // Words, as a chord symbol or an annotation.
+        ("c4|\"Fine\"d4|\"^D.C. al Fine\"e4|", "1 fine, 2 D.C. al Fine"),
+        ("\"^Segno 2\"c4|d4\"^To Coda 2\"|\"^Coda\"e4|", "0 segno 2, 1 to coda 2, 2 coda"),
+        ("+segno+c4|d4+D.S.+|", "0 segno, 1 D.S."),
+    ] {
+        let sheet = clean(text);
+        let mut found = Vec::new();
+        for (index, bar) in sheet.bars.iter().enumerate() {
+            let crate::sheet::Road { segno, coda, to_coda, fine, jump } = &bar.road;
+            for (name, label) in [("segno", segno), ("coda", coda), ("to coda", to_coda)] {
+                found.extend(label.iter().map(|label| format!("{index} {name} {label}").trim().to_owned()));
+            }
+            found.extend(fine.then(|| format!("{index} fine")));
+            found.extend(jump.iter().map(|jump| format!("{index} {jump}")));
+        }
+        assert_eq!(found.join(", "), expected, "{text}");
+    }
+    let played = clean("!segno!c4|d4!dacoda!|e4!D.S.alcoda!|!coda!f4|").as_played().unwrap();
+    assert_eq!(played.bars, [0, 1, 2, 0, 1, 3]);
 }

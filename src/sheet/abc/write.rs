@@ -2,6 +2,7 @@
 
 use super::key::signature_of;
 use super::quoted::{Quoted, quoted};
+use super::road::{self, Marks};
 use crate::error::Result;
 use crate::pitch::{Accidental, Pitch, shown};
 use crate::sheet::draft::Ratio;
@@ -34,6 +35,9 @@ const BARS: usize = 4;
 
 /// Writes the melody with its chord symbols as a tune of ABC 2.1.
 ///
+/// Marks such as `D.S.` are decorations of section 4.14, those that name `al Coda` and `al Fine` in one word as many programs have
+/// them, and words where there is none.
+///
 /// Every accidental that is not the key's is written at its note, also where it still holds, so that the tune means the same
 /// to readers that disagree how far one holds. Chord symbols are written as they are: section 4.18 of the standard asks readers to
 /// be liberal.
@@ -41,7 +45,8 @@ const BARS: usize = 4;
 /// # What it cannot hold
 ///
 /// Numbers of bars other than counted ones, barlines other than `| || |] [| [|] .| |: :|`, brackets that stop elsewhere than at a
-/// sign that divides the page, printed values that the length does not say, a symbol that starts inside a note (the note is cut
+/// sign that divides the page, printed values that the length does not say, repeats that are taken again after a jump, labels of marks other than
+/// numbers and every label of `D.S.`, a symbol that starts inside a note (the note is cut
 /// in two and tied), ties without a partner. [`LeadText::lost`] says what was lost where; where it is empty, reading gives the
 /// same sheet.
 ///
@@ -84,6 +89,9 @@ pub fn write_abc(sheet: &LeadSheet) -> Result<LeadText> {
     if !first.is_empty() {
         line.push(first.to_owned());
     }
+    // Of several coda signs the first would be read as that which leaves.
+    let codas_are_signs = sheet.bars.iter().any(|bar| bar.road.to_coda.is_some())
+        || sheet.bars.iter().filter(|bar| bar.road.coda.is_some()).count() < 2;
     let (mut note, mut chord) = (0, 0);
     for (index, bar) in sheet.bars.iter().enumerate() {
         if let Some(numbers) = out.ending(index) {
@@ -107,8 +115,14 @@ pub fn write_abc(sheet: &LeadSheet) -> Result<LeadText> {
         let symbols = sheet.chords.iter().skip(chord).take_while(|chord| chord.start < bar.end());
         let symbols: Vec<(u32, &PlacedSymbol)> = symbols.map(|chord| (chord.start, &chord.symbol)).collect();
         chord += symbols.len();
+        let Marks { start, end, lost } = road::marks(&bar.road, codas_are_signs);
+        for (message, help) in lost {
+            out.lose(index, bar.start, message, help);
+        }
+        line.extend(start);
         let mut page = Page { out: &mut out, index, bar, signature: signature_of(written_key.signature()) };
         line.push(page.notes(before, &own, &symbols));
+        line.extend(end);
         line.push(out.stroke(index, &EDGES));
         if (index + 1) % BARS == 0 || index + 1 == sheet.bars.len() {
             text.push_str(&line.join(" "));
@@ -229,7 +243,7 @@ impl Page<'_, '_> {
         let text = escaped(symbol.as_str(), true);
         let (is_chord, is_same) = match quoted(&text) {
             Quoted::Chord(found) => (true, found.symbol == *symbol),
-            Quoted::Words | Quoted::Jump | Quoted::Neither => (false, false),
+            Quoted::Words | Quoted::Mark(_) | Quoted::Unclear | Quoted::Neither => (false, false),
         };
         if !is_chord {
             let message = format!("`{}` is no chord and is written as words", shown(symbol.as_str()));

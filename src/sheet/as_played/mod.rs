@@ -1,5 +1,6 @@
-//! A lead sheet as it is played: repeats and endings written out.
+//! A lead sheet as it is played: repeats, endings and jumps written out.
 
+mod follow;
 mod numbers;
 mod order;
 mod seams;
@@ -7,10 +8,10 @@ mod signs;
 #[cfg(test)]
 mod tests;
 
-use super::{LeadSheet, SheetFinding};
+use super::{LeadSheet, Road, SheetFinding};
 use crate::error::Result;
 
-/// How many bars a sheet has at most once its repeats are played out: twice as many as a reader reads by default, so
+/// How many bars a sheet has at most once its repeats and jumps are played out: twice as many as a reader reads by default, so
 /// that the longest page can be repeated as a whole. More is an error that names this limit.
 pub const MOST_BARS_PLAYED: usize = 20_000;
 
@@ -20,22 +21,22 @@ pub const MOST_BARS_PLAYED: usize = 20_000;
 /// is guessed at in silence.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Played {
-    /// The bars in the order in which they are played, no repeat signs or endings left.
+    /// The bars in the order in which they are played, no repeat signs, endings or marks left.
     pub sheet: LeadSheet,
     /// For each bar played, its index into the bars of the page.
     pub bars: Vec<usize>,
     /// For each chord symbol of [`sheet`](Self::sheet), its index into the symbols of the page. One that is said again
     /// at a place without a symbol has the index of the symbol that is said again.
     pub chords: Vec<usize>,
-    /// Signs that were broken, in the order of the page, and how they were understood.
+    /// Signs and marks that were broken, in the order of the page, and how they were understood; and bars that are never played.
     pub findings: Vec<SheetFinding>,
 }
 
 impl LeadSheet {
     /// The sheet with its bars in the order in which they are played.
     ///
-    /// Bars keep their printed numbers, so that a number may come twice, their metre and key. Repeat signs and endings
-    /// are gone, and with a repeat sign the style of its barline. A sheet without signs comes back as it is.
+    /// Bars keep their printed numbers, so that a number may come twice, their metre and key. Repeat signs, endings and
+    /// marks are gone, and with a repeat sign the style of its barline. A sheet without any comes back as it is.
     ///
     /// # Repeats
     ///
@@ -61,6 +62,29 @@ impl LeadSheet {
     /// - Two endings that touch need no backward sign between them: the first goes back all the same. Any other ending
     ///   that no backward sign closes is played like other bars, and so is one whose start is missing.
     ///
+    /// # Jumps
+    ///
+    /// What the [marks](crate::sheet::Road) do; the usual way of reading them, as the MusicXML 4.0 schema has it in the elements `sound`
+    /// and `repeat`, and where these say nothing common practice, no source:
+    ///
+    /// - A mark counts at the end of its bar, where a repeat plays that bar several times, the last time: repeats first, then the jump.
+    /// - A jump is taken once, the first time through. `D.C.` goes to the first bar, `D.S.` to the last segno of its label in front of
+    ///   it. Passed again, it means nothing.
+    /// - After a jump `fine` ends the tune and `to coda` goes to the next coda of its label, where the jump does not say otherwise: `al
+    ///   Fine` passes over `to coda`, `al Coda` passes over `fine` in front of the coda. A `to coda` is taken once. Without a jump
+    ///   before it neither means anything.
+    /// - A label that no sign has means the only sign there is.
+    /// - Repeats that were played are not taken again after a jump. Of their endings the one is played in which the tune then ends or
+    ///   leaves for the coda, otherwise the last. They are taken where the jump says `con replica`, or the backward sign that it
+    ///   counts [`after_jump`](crate::sheet::Barline::after_jump). A repeat that is come to for the first time, as in a coda, is taken.
+    /// - A jump into the middle of a repeat starts there; into an ending that is not taken again, it goes on behind the last
+    ///   ending.
+    /// - `D.S.` without a segno and `to coda` without a coda behind it mean nothing, and the music goes on; so it does where `al
+    ///   Fine` or `al Coda` comes to none. Each is a finding, and so are bars that are never played.
+    ///
+    /// Every jump and every `to coda` is taken once and between them the way only leads on, so that it ends whatever the marks
+    /// are.
+    ///
     /// # Chords and ties across a seam
     ///
     /// A seam is where two bars follow each other that are no neighbours on the page.
@@ -76,7 +100,7 @@ impl LeadSheet {
     ///
     /// # Errors
     ///
-    /// [`Error::is_sheet`](crate::Error::is_sheet) where the sheet, its signs apart, does not
+    /// [`Error::is_sheet`](crate::Error::is_sheet) where the sheet, its signs and marks apart, does not
     /// [`validate`](LeadSheet::validate); [`Error::is_limit`](crate::Error::is_limit) where more than
     /// [`MOST_BARS_PLAYED`] bars would be played, or more ticks than a time holds.
     ///
@@ -112,7 +136,10 @@ impl LeadSheet {
             let (bars, chords) = ((0..page.bars.len()).collect(), (0..page.chords.len()).collect());
             return Ok(Played { sheet: page, bars, chords, findings: Vec::new() });
         }
-        let (bars, remarks) = order::of_signs(&signs)?;
+        let (stretches, mut remarks) = order::stretches(&signs);
+        let roads: Vec<&Road> = self.bars.iter().map(|bar| &bar.road).collect();
+        let bars = follow::follow(&stretches, &roads, &mut remarks)?;
+        remarks.sort_by_key(|remark| remark.bar);
         let (sheet, chords) = seams::join(&page, &bars)?;
         let findings = remarks.into_iter().map(|remark| SheetFinding {
             bar: page.bars.get(remark.bar).map(|bar| bar.number.clone()).unwrap_or_default(),

@@ -1,12 +1,30 @@
-//! From signs to the order of bars.
+//! From repeat signs to stretches of the page, each played so often with such endings.
 
 use std::ops::Range;
 
-use super::MOST_BARS_PLAYED;
 use super::numbers::{Ending, Said, passes};
 use super::signs::Signs;
-use crate::error::{Error, Kind, Result};
 use crate::pitch::shown;
+
+/// A part of the page that is repeated as a whole, or not at all. Stretches follow each other without gaps.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Stretch {
+    /// What every pass begins with.
+    pub(super) section: Range<usize>,
+    /// The endings that follow it.
+    pub(super) endings: Vec<Range<usize>>,
+    /// The passes in order, each with its ending, if any, and how often in a row.
+    pub(super) passes: Vec<(Option<usize>, u32)>,
+    /// Whether it is repeated after a jump too.
+    pub(super) after_jump: bool,
+}
+
+impl Stretch {
+    /// The bar behind it.
+    pub(super) fn end(&self) -> usize {
+        self.endings.last().map_or(self.section.end, |ending| ending.end)
+    }
+}
 
 /// What is odd about the signs at a bar.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,22 +34,17 @@ pub(super) struct Remark {
     pub(super) help: String,
 }
 
-/// The bars in the order of playing, as indices, and what was odd, in the order of the page. The meaning of the signs is
-/// told at [`LeadSheet::as_played`](crate::sheet::LeadSheet::as_played).
-///
-/// # Errors
-///
-/// [`Error::is_limit`] beyond [`MOST_BARS_PLAYED`] bars.
-pub(super) fn of_signs(signs: &[Signs]) -> Result<(Vec<usize>, Vec<Remark>)> {
-    let mut walk = Walk { signs, order: Vec::with_capacity(signs.len()), remarks: Vec::new() };
-    walk.whole_page()?;
-    walk.remarks.sort_by_key(|remark| remark.bar);
-    Ok((walk.order, walk.remarks))
+/// The page in stretches, and what was odd. The meaning of the signs is told at
+/// [`LeadSheet::as_played`](crate::sheet::LeadSheet::as_played).
+pub(super) fn stretches(signs: &[Signs]) -> (Vec<Stretch>, Vec<Remark>) {
+    let mut walk = Walk { signs, stretches: Vec::new(), remarks: Vec::new() };
+    walk.whole_page();
+    (walk.stretches, walk.remarks)
 }
 
 struct Walk<'a> {
     signs: &'a [Signs],
-    order: Vec<usize>,
+    stretches: Vec<Stretch>,
     remarks: Vec<Remark>,
 }
 
@@ -41,40 +54,44 @@ impl Walk<'_> {
     }
 
     fn at(&self, bar: usize) -> &Signs {
-        const NONE: &Signs = &Signs { forward: false, backward: false, starts: None, stops: false };
+        const NONE: &Signs =
+            &Signs { forward: false, backward: false, after_jump: false, starts: None, stops: false };
         self.signs.get(bar).unwrap_or(NONE)
     }
 
-    fn play(&mut self, bars: Range<usize>) -> Result<()> {
-        if self.order.len().saturating_add(bars.len()) > MOST_BARS_PLAYED {
-            return Err(Error::new(
-                Kind::Limit,
-                format!(
-                    "the sheet as played has more than {MOST_BARS_PLAYED} bars, the limit `MOST_BARS_PLAYED`"
-                ),
-            )
-            .with_help("take the sheet as written, or give its endings fewer numbers"));
+    /// Bars played so often in a row.
+    fn play(&mut self, section: Range<usize>, times: u32) {
+        if !section.is_empty() {
+            let after_jump = self.is_after_jump(section.clone());
+            self.stretches.push(Stretch {
+                section,
+                endings: Vec::new(),
+                passes: vec![(None, times)],
+                after_jump,
+            });
         }
-        self.order.extend(bars);
-        Ok(())
+    }
+
+    fn is_after_jump(&self, bars: Range<usize>) -> bool {
+        bars.into_iter().any(|bar| self.at(bar).after_jump)
     }
 
     /// Walks over the page once. Every turn of the loop gets further on it, so that it ends whatever the signs are.
-    fn whole_page(&mut self) -> Result<()> {
+    fn whole_page(&mut self) {
         // Where the next backward sign goes back to, and a forward sign that waits for it.
         let (mut start, mut open) = (0, None);
         let mut bar = 0;
         while bar < self.signs.len() {
             if self.at(bar).forward {
                 self.never_closed(open);
-                self.play(start..bar)?;
+                self.play(start..bar, 1);
                 (start, open) = (bar, Some(bar));
             }
             if self.at(bar).starts.is_some() {
                 let endings = self.endings(bar);
                 if let Some(last) = endings.last() {
                     let next = last.last + 1;
-                    self.with_endings(start..bar, &endings, next)?;
+                    self.with_endings(start..bar, &endings, next);
                     (start, open, bar) = (next, None, next);
                     continue;
                 }
@@ -85,14 +102,13 @@ impl Walk<'_> {
                 );
             }
             if self.at(bar).backward {
-                self.play(start..bar + 1)?;
-                self.play(start..bar + 1)?;
+                self.play(start..bar + 1, 2);
                 (start, open) = (bar + 1, None);
             }
             bar += 1;
         }
         self.never_closed(open);
-        self.play(start..self.signs.len())
+        self.play(start..self.signs.len(), 1);
     }
 
     fn never_closed(&mut self, open: Option<usize>) {
@@ -159,8 +175,8 @@ impl Walk<'_> {
         (!leads).then_some(Ending { first, last, goes_back: false, numbers })
     }
 
-    /// Plays a section with its endings; `next` is the bar behind the last one.
-    fn with_endings(&mut self, section: Range<usize>, endings: &[Ending], next: usize) -> Result<()> {
+    /// A section with its endings; `next` is the bar behind the last one.
+    fn with_endings(&mut self, section: Range<usize>, endings: &[Ending], next: usize) {
         let (passes, said) = passes(endings);
         let names =
             itertools::join(endings.iter().map(|ending| format!("`{}`", shown(&ending.numbers))), ", ");
@@ -179,16 +195,16 @@ impl Walk<'_> {
         }
         let alone = endings.len() == 1;
         let is_end = next >= self.signs.len();
-        for pass in passes.iter().copied() {
-            let Some(ending) = endings.get(pass.ending) else { continue };
+        let mut turns: Vec<(Option<usize>, u32)> =
+            passes.iter().map(|pass| (Some(pass.ending), pass.times)).collect();
+        match turns.as_mut_slice() {
             // Alone at the end it is played at least twice.
-            let once = passes.len() == 1 && pass.times == 1;
-            let times = if alone && is_end && once { 2 } else { pass.times };
-            for _ in 0..times {
-                self.play(section.clone())?;
-                self.play(ending.first..ending.last + 1)?;
-            }
+            [(_, times)] if alone && is_end => *times = (*times).max(2),
+            _ if alone && !is_end => turns.push((None, 1)),
+            _ => {}
         }
-        if alone && !is_end { self.play(section) } else { Ok(()) }
+        let after_jump = self.is_after_jump(section.start..next);
+        let endings = endings.iter().map(|ending| ending.first..ending.last + 1).collect();
+        self.stretches.push(Stretch { section, endings, passes: turns, after_jump });
     }
 }

@@ -1,6 +1,6 @@
 //! The signs of each bar, wherever on its barlines they stand.
 
-use crate::sheet::{Bar, Barline, EndingEdge, Repeat};
+use crate::sheet::{Bar, Barline, EndingEdge, Repeat, Road};
 
 /// The signs that begin or end at a bar.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -9,6 +9,8 @@ pub(super) struct Signs {
     pub(super) forward: bool,
     /// `:|` behind it.
     pub(super) backward: bool,
+    /// Whether `:|` counts after a jump too.
+    pub(super) after_jump: bool,
     /// The numbers of an ending that starts with it.
     pub(super) starts: Option<String>,
     /// Whether the bracket of an ending stops with it.
@@ -25,6 +27,7 @@ pub(super) fn of_bars(bars: &[Bar]) -> Vec<Signs> {
         {
             if let Some(ended) = in_front.and_then(|in_front| signs.get_mut(in_front)) {
                 ended.backward |= line.repeat == Some(Repeat::Backward);
+                ended.after_jump |= line.after_jump;
                 ended.stops |= line.ending.as_ref().is_some_and(|ending| ending.edge != EndingEdge::Start);
             }
             if let Some(begun) = signs.get_mut(behind) {
@@ -39,7 +42,7 @@ pub(super) fn of_bars(bars: &[Bar]) -> Vec<Signs> {
     signs
 }
 
-/// Takes all signs away, and with a repeat sign the style that draws it; says whether there were any.
+/// Takes all signs and marks away, and with a repeat sign the style that draws it; says whether there were any.
 pub(super) fn take_away(bars: &mut [Bar]) -> bool {
     let mut any = false;
     for line in bars.iter_mut().flat_map(|bar| [&mut bar.left, &mut bar.right]) {
@@ -47,7 +50,12 @@ pub(super) fn take_away(bars: &mut [Bar]) -> bool {
         if line.repeat.is_some() {
             *line = Barline::default();
         }
+        line.after_jump = false;
         line.ending = None;
+    }
+    for road in bars.iter_mut().map(|bar| &mut bar.road) {
+        any |= !road.is_empty();
+        *road = Road::default();
     }
     any
 }

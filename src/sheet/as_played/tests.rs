@@ -1,15 +1,19 @@
 //! Small invented pages, and pages made of a structure whose order is known.
 //!
 //! A page is a text: a bar is `NAME` or `NAME.SYMBOL` or `NAME.SYMBOL.NOTES` (notes joined by `+`, ties as `~`; a bar has a
-//! symbol at its start at most), between `|:`, `:|`, `[NUMBERS` (an ending starts), `]` (it stops) and `)` (it stops open).
+//! symbol at its start at most), between `|:`, `:|` (`:|+` also after a jump), `[NUMBERS` (an ending starts), `]` (it stops), `)`
+//! (it stops open) and marks as in charts with `_` for blanks, such as `<dal_segno>`.
+
+mod road;
 
 use proptest::prelude::*;
 
 use super::*;
 use crate::chord::Key;
 use crate::pitch::pitch;
+use crate::sheet::chart::read_mark;
 use crate::sheet::{
-    Bar, Barline, Ending, EndingEdge, Metre, Note, PlacedChord, PlacedSymbol, Repeat, TICKS_PER_QUARTER,
+    Bar, Barline, Ending, EndingEdge, Metre, Note, PlacedChord, PlacedSymbol, Repeat, Road, TICKS_PER_QUARTER,
 };
 
 const BAR: u32 = 4 * TICKS_PER_QUARTER;
@@ -27,9 +31,19 @@ fn page(text: &str) -> LeadSheet {
         notes: vec![],
         chords: vec![],
     };
-    let mut left = Barline::default();
+    let (mut left, mut road) = (Barline::default(), Road::default());
     for word in text.split_whitespace() {
+        if let Some(mark) = word.strip_prefix('<') {
+            let mark = read_mark(&mark.trim_end_matches('>').replace('_', " ")).unwrap();
+            let own = if mark.is_place() { &mut road } else { &mut sheet.bars.last_mut().unwrap().road };
+            assert!(!own.add(mark));
+            continue;
+        }
         match (word, sheet.bars.last_mut()) {
+            (":|+", Some(bar)) => {
+                bar.right.repeat = Some(Repeat::Backward);
+                bar.right.after_jump = true;
+            }
             ("|:", _) => {
                 left.repeat = Some(Repeat::Forward);
                 left.style = Some("heavy-light".into());
@@ -42,7 +56,10 @@ fn page(text: &str) -> LeadSheet {
             (")", Some(bar)) => bar.right.ending = ending("1", EndingEdge::Discontinue),
             _ => match word.strip_prefix('[') {
                 Some(numbers) => left.ending = ending(&numbers.replace('_', " "), EndingEdge::Start),
-                None => add_bar(&mut sheet, word, std::mem::take(&mut left)),
+                None => {
+                    add_bar(&mut sheet, word, std::mem::take(&mut left));
+                    sheet.bars.last_mut().unwrap().road = std::mem::take(&mut road);
+                }
             },
         }
     }
@@ -78,6 +95,7 @@ fn add_bar(sheet: &mut LeadSheet, word: &str, left: Barline) {
         key: Key::C_MAJOR,
         left,
         right: Barline::default(),
+        road: Default::default(),
     });
 }
 
@@ -107,7 +125,8 @@ fn assert_sound(page: &LeadSheet, played: &Played) {
             assert!(with_signs.repeat.is_some() || line.style == with_signs.style);
         }
         let (left, right) = (bar.left.clone(), bar.right.clone());
-        assert_eq!(*bar, Bar { start: bar.start, left, right, ..written.clone() });
+        let road = Road::default();
+        assert_eq!(*bar, Bar { start: bar.start, left, right, road, ..written.clone() });
         // The notes of the bar, ties at its edges apart; inside it they are as written.
         let notes = |sheet: &LeadSheet, bar: &Bar| -> Vec<_> {
             let inside = sheet.notes.iter().filter(|n| bar.start <= n.start && n.start < bar.end());

@@ -34,7 +34,7 @@ pub(super) fn item(line: &mut Line<'_>, draft: &mut Draft<'_>) -> Option<Item> {
         let rest = line.rest();
         let ends = |(at, c): &(usize, char)| {
             c.is_whitespace()
-                || matches!(c, '|' | '*' | '"' | '{' | '}' | '~')
+                || matches!(c, '|' | '*' | '"' | '{' | '}' | '~' | '<')
                 || rest.get(*at..).is_some_and(|rest| rest.starts_with(":|"))
         };
         let length = rest.char_indices().find(ends).map_or(rest.len(), |(at, _)| at);

@@ -5,11 +5,14 @@
 mod bar;
 mod melody;
 mod read;
+mod road;
 #[cfg(test)]
 mod tests;
 mod write;
 
 pub(super) use read::is_bars;
+#[cfg(test)]
+pub(in crate::sheet) use road::read_mark;
 pub use write::write_chart;
 
 use super::read::text;

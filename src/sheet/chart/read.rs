@@ -2,11 +2,13 @@
 
 use super::bar::{Item, item, spread};
 use super::melody::{self, Voice};
+use super::road;
 use crate::chord::Key;
 use crate::error::{Error, Kind, Result, nearest};
 use crate::pitch::shown;
 use crate::sheet::barlines::is_ending_number;
 use crate::sheet::draft::{Draft, Head, Line, Sign, lines, symbol};
+use crate::sheet::road::Mark;
 use crate::sheet::{Metre, ReadOptions, Reading};
 
 /// The words of the head.
@@ -24,6 +26,7 @@ struct Bar {
     byte: usize,
     key: Option<Key>,
     metre: Option<Metre>,
+    marks: Vec<(Mark, usize)>,
     items: Vec<Item>,
 }
 
@@ -177,6 +180,7 @@ impl<'a> Chart<'a> {
                         byte,
                         key: None,
                         metre: None,
+                        marks: Vec::new(),
                         items: vec![goes_on(byte)],
                     }));
                     self.draft.ahead += 1;
@@ -220,7 +224,7 @@ impl<'a> Chart<'a> {
 
     /// Reads a bar up to its stroke.
     fn bar(&mut self, line: &mut Line<'a>, words: &mut usize) -> Result<Bar> {
-        let mut bar = Bar { byte: line.byte(), key: None, metre: None, items: Vec::new() };
+        let mut bar = Bar { byte: line.byte(), key: None, metre: None, marks: Vec::new(), items: Vec::new() };
         loop {
             line.while_some(char::is_whitespace);
             let byte = line.byte();
@@ -229,6 +233,25 @@ impl<'a> Chart<'a> {
             }
             *words += 1;
             self.draft.notes_ahead(*words, byte)?;
+            if line.eat("<") {
+                let text = line.until('>').map_or_else(
+                    || {
+                        let rest = line.rest();
+                        line.skip_all();
+                        rest
+                    },
+                    |part| part.text,
+                );
+                let is_closed = line.before() == Some('>');
+                match road::read_mark(text).filter(|_| is_closed) {
+                    Some(mark) => bar.marks.push((mark, byte)),
+                    None => {
+                        let message = format!("the mark `<{}>` is not read and left out", shown(text));
+                        self.draft.say(byte, 0, message, MARK_HELP);
+                    }
+                }
+                continue;
+            }
             let Some(item) = item(line, &mut self.draft) else {
                 // A sign that begins no word.
                 line.next();
@@ -280,6 +303,9 @@ impl<'a> Chart<'a> {
         self.metre = bar.metre.unwrap_or(self.metre);
         self.draft.set_key(self.key, bar.byte);
         self.draft.set_metre(self.metre, bar.byte);
+        for (mark, byte) in &bar.marks {
+            self.draft.mark(mark.clone(), *byte);
+        }
         let again = bar.items.iter().find(|item| item.text == "=" && !item.is_quoted);
         let (symbols, length) = match (again, self.before.take()) {
             (Some(_), Some(before)) if bar.items.len() == 1 => {
@@ -336,6 +362,8 @@ impl<'a> Chart<'a> {
 
 const KEY_HELP: &str =
     "write the tonic, and `m` for minor, such as `Eb` or `Cm`, with seven sharps or flats at most";
+const MARK_HELP: &str =
+    "write `<segno>`, `<coda>`, `<to coda>`, `<fine>`, `<da capo al fine>` or `<dal segno al coda>`";
 const METRE_HELP: &str = "write beats of 1 to 255 over 1, 2, 4, 8, 16 or 32, such as `3/4`";
 
 fn not_read(what: &str, text: &str) -> String {

@@ -68,7 +68,7 @@ fn ok_lengths_of_bars() {
 #[test]
 fn ok_strokes_and_endings() {
     let sheet = clean("|: C |{1} D :|{2} E || F |: G :|: A :| B |.");
-    let line = |style: &str, repeat| Barline { style: Some(style.into()), repeat, ending: None };
+    let line = |style: &str, repeat| Barline { style: Some(style.into()), repeat, ..Barline::default() };
     assert_eq!(sheet.bars[0].left, line("heavy-light", Some(Repeat::Forward)));
     assert_eq!(sheet.bars[1].right.ending.as_ref().unwrap().edge, EndingEdge::Stop);
     assert_eq!(sheet.bars[2].right.style.as_deref(), Some("light-light"));
@@ -76,6 +76,19 @@ fn ok_strokes_and_endings() {
     assert_eq!(sheet.bars[5].left, line("heavy-light", Some(Repeat::Forward)));
     assert_eq!(sheet.bars[6].right, line("light-heavy", None));
     assert_eq!(sheet.as_played().unwrap().bars, [0, 1, 0, 2, 3, 4, 4, 5, 5, 6]);
+}
+
+#[test]
+fn ok_marks() {
+    let sheet = clean("| C | <segno> F <to coda> | G7 <dal segno al coda> | <coda> C <fine> |.");
+    assert_eq!(sheet.as_played().unwrap().bars, [0, 1, 2, 1, 3]);
+    assert_eq!(chords(&sheet), "C@1:1 F@2:1 G7@3:1 C@4:1");
+    let mut other = clean("| C | F <to coda><segno> | <D.S. al Coda> G7 | C<fine> <coda> |.");
+    assert_eq!(sheet, other);
+    other = clean("| <segno=2> | F <dal segno=2 al fine with repeats> |");
+    let jump = other.bars[1].road.jump.as_ref().unwrap();
+    assert_eq!((other.bars[0].road.segno.as_deref(), jump.with_repeats), (Some("2"), true));
+    assert_eq!(other.bars[0].length, 4 * TICKS_PER_QUARTER);
 }
 
 #[test]
@@ -140,6 +153,15 @@ fn ok_findings_have_places() {
         (
             "| C | metre=4 F |",
             "line 1, column 7, bar 2, beat 1: the metre `4` is not read, the metre before stays in force",
+        ),
+        (
+            "| C | F <dal segno twice> |",
+            "line 1, column 9, bar 2, beat 1: the mark `<dal segno twice>` is not read and left out",
+        ),
+        ("| C | F <fine", "line 1, column 9, bar 2, beat 1: the mark `<fine>` is not read and left out"),
+        (
+            "| C | F <da capo> <dal segno> |",
+            "line 1, column 19, bar 2, beat 1: a bar has two different marks of a kind, the first stays",
         ),
         ("| C~ |", "line 1, column 3, bar 1, beat 1: `~` behind a chord is left out"),
         ("tepmo: 100\n| C |", "line 1, column 1: `tepmo:` is no word of the head and is left out"),

@@ -1,5 +1,6 @@
 //! A lead sheet as a chart.
 
+use super::road;
 use crate::error::Result;
 use crate::pitch::shown;
 use crate::sheet::draft::{Ratio, symbol};
@@ -25,7 +26,7 @@ const BARS: usize = 4;
 /// # What it cannot hold
 ///
 /// Numbers of bars other than counted ones, barlines other than plain, double, final and repeats, brackets that stop elsewhere
-/// than at a sign that divides the page, printed values that the length does not say, ties without a partner.
+/// than at a sign that divides the page, printed values that the length does not say, repeats that are taken again after a jump, ties without a partner.
 /// [`LeadText::lost`] says what was lost where; where it is empty, reading gives the same sheet.
 ///
 /// # Errors
@@ -83,7 +84,9 @@ pub fn write_chart(sheet: &LeadSheet) -> Result<LeadText> {
         let symbols: Vec<&PlacedChord> =
             sheet.chords.iter().skip(chord).take_while(|chord| chord.start < bar.end()).collect();
         chord += symbols.len();
-        above.push_str(&format!(" {} {}", chords(&mut out, index, bar, &symbols), out.stroke(index, &EDGES)));
+        let (start, end) = road::marks(&bar.road);
+        let stroke = out.stroke(index, &EDGES);
+        above.push_str(&format!("{start} {}{end} {stroke}", chords(&mut out, index, bar, &symbols)));
         let own: Vec<&Note> = notes.iter().skip(note).take_while(|note| note.start < bar.end()).collect();
         note += own.len();
         below.push(melody(&mut out, index, bar, &own));
@@ -144,7 +147,7 @@ fn word(out: &mut Out<'_>, index: usize, chord: &PlacedChord) -> String {
         let message = format!("the symbol `{}` is read otherwise from a chart", shown(chord.symbol.as_str()));
         out.lose(index, chord.start, message, "write it as a chord symbol");
     }
-    let means_something = |c: char| c.is_whitespace() || "|*\"{}~=:#>".contains(c);
+    let means_something = |c: char| c.is_whitespace() || "|*\"{}~=:#<>".contains(c);
     // A sharp is no remark behind a letter.
     let is_plain = text.starts_with(|c: char| c.is_ascii_alphabetic())
         && !text.chars().any(|c| c != '#' && means_something(c));

@@ -4,6 +4,7 @@ use super::Draft;
 use crate::chord::Key;
 use crate::error::Result;
 use crate::sheet::read::raw::RawBar;
+use crate::sheet::road::CodaSign;
 use crate::sheet::{Ending, EndingEdge, Metre, Repeat};
 
 /// A barline as written: what it is behind the bar before it and in front of the bar behind it.
@@ -68,9 +69,10 @@ impl Draft<'_> {
         Ok(())
     }
 
-    /// Whether a sign that divides the page stands right in front of what comes next.
+    /// Whether a sign that divides the page, or a mark at which the music turns, stands right in front of what comes next.
     pub(in crate::sheet) fn is_behind_sign(&self) -> bool {
-        self.open.notes.is_empty() && divides(self.bars.last(), Some(&self.open))
+        let (before, behind) = (self.bars.last(), Some(&self.open));
+        self.open.notes.is_empty() && (divides(before, behind) || turns(before, behind))
     }
 }
 
@@ -79,6 +81,12 @@ pub(in crate::sheet) fn divides(before: Option<&RawBar>, behind: Option<&RawBar>
     let ends = before.is_some_and(|bar| bar.right.style.is_some() || bar.right.repeat.is_some());
     ends || behind
         .is_some_and(|bar| bar.left.style.is_some() || bar.left.repeat.is_some() || bar.left.ending.is_some())
+}
+
+/// Whether the music may leave, or come from elsewhere, between two bars.
+pub(in crate::sheet) fn turns(before: Option<&RawBar>, behind: Option<&RawBar>) -> bool {
+    before.is_some_and(|bar| bar.road.has_end() || bar.coda_sign == Some(CodaSign::End))
+        || behind.is_some_and(|bar| bar.road.has_start() || bar.coda_sign == Some(CodaSign::Start))
 }
 
 /// Stops every bracket where a sign divides the page: a repeat, a double bar or the next ending (common practice, no source).

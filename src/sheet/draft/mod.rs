@@ -9,7 +9,7 @@ mod numbers;
 mod ratio;
 mod symbol;
 
-pub(super) use barline::{Sign, divides};
+pub(super) use barline::{Sign, divides, turns};
 pub(super) use lines::{Line, lines};
 pub(super) use ratio::Ratio;
 pub(super) use symbol::{symbol, unread};
@@ -20,9 +20,10 @@ use super::read::chords::Understood;
 use super::read::finding::{Entry, Log};
 use super::read::raw::{RawBar, RawNote, RawPart};
 use super::read::score::{Counts, exceeded};
-use super::read::symbols::{Placed, settle};
+use super::read::symbols::{Placed, settle as settle_symbols};
 use super::read::{self, ReadOptions, Reading, SheetFinding, melody};
-use super::{Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, PlacedChord};
+use super::road::{CodaSign, Mark, settle};
+use super::{Bar, Barline, Ending, EndingEdge, LeadSheet, Metre, PlacedChord, Road};
 use crate::chord::Key;
 use crate::error::{Error, Result};
 use crate::pitch::Pitch;
@@ -80,6 +81,8 @@ fn new_bar(key: Key, metre: Metre) -> RawBar {
         metre,
         left: Barline::default(),
         right: Barline::default(),
+        road: Road::default(),
+        coda_sign: None,
         length: 0,
         notes: Vec::new(),
         symbols: Vec::new(),
@@ -288,6 +291,47 @@ impl<'a> Draft<'a> {
         self.open.left.ending = Some(Ending { numbers, edge: EndingEdge::Start });
     }
 
+    /// A mark of the bar being filled.
+    pub(super) fn mark(&mut self, mark: Mark, byte: usize) {
+        self.open_byte.get_or_insert(byte);
+        if self.open.road.add(mark) {
+            let tick = self.open.length;
+            self.once(
+                byte,
+                tick,
+                "a bar has two different marks of a kind, the first stays",
+                "divide the bar, or take one of them out",
+            );
+        }
+    }
+
+    /// A coda sign of the bar being filled, where the text does not say whether it is the coda.
+    pub(super) fn coda_sign(&mut self, sign: CodaSign, byte: usize) {
+        self.open_byte.get_or_insert(byte);
+        self.open.coda_sign.get_or_insert(sign);
+    }
+
+    /// What stands behind the last bar is that bar's: marks at its end.
+    fn take_marks_behind(&mut self) {
+        let road = std::mem::take(&mut self.open.road);
+        let sign = self.open.coda_sign.take();
+        let byte = self.open_byte.unwrap_or(self.text.len());
+        let Some(last) = self.bars.last_mut() else { return };
+        if sign.is_some() {
+            last.coda_sign.get_or_insert(CodaSign::End);
+        }
+        if let Some(label) = road.to_coda {
+            last.road.to_coda.get_or_insert(label);
+        }
+        if let Some(jump) = road.jump {
+            last.road.jump.get_or_insert(jump);
+        }
+        last.road.fine |= road.fine;
+        if road.segno.is_some() || road.coda.is_some() {
+            self.say(byte, 0, "a mark behind the last bar is left out", "put it in front of a bar");
+        }
+    }
+
     /// The sheet with all findings, or the first one as an error where the options are strict.
     pub(super) fn finish(mut self, head: Head, lengths_tell: bool) -> Result<Reading> {
         if let Some(tie) = self.tie.take() {
@@ -297,6 +341,9 @@ impl<'a> Draft<'a> {
             let (key, metre) = (self.open.key, self.open.metre);
             self.close(self.text.len(), key, metre)?;
         }
+        self.take_marks_behind();
+        (self.log.bar, self.log.tick, self.log.byte) = (None, 0, self.text.len());
+        settle(&mut self.bars, &mut self.log);
         derive(&mut self.bars);
         if lengths_tell {
             self.lengths();
@@ -327,7 +374,9 @@ impl<'a> Draft<'a> {
             let is_divided = index == 0
                 || index + 1 == self.bars.len()
                 || barline::divides(self.bars.get(index - 1), Some(bar))
-                || barline::divides(Some(bar), self.bars.get(index + 1));
+                || barline::divides(Some(bar), self.bars.get(index + 1))
+                || barline::turns(self.bars.get(index - 1), Some(bar))
+                || barline::turns(Some(bar), self.bars.get(index + 1));
             if bar.length == full || (bar.length < full && is_divided) {
                 continue;
             }
@@ -364,7 +413,7 @@ impl<'a> Draft<'a> {
             let bar = bars.partition_point(|bar| bar.start <= start).saturating_sub(1);
             placed.push(Placed { chord: PlacedChord { start, bar, symbol }, byte, findings });
         }
-        settle(placed, bars, &mut self.log)
+        settle_symbols(placed, bars, &mut self.log)
     }
 
     fn findings(&mut self, sheet: &LeadSheet) -> Vec<SheetFinding> {

@@ -3,6 +3,7 @@
 use super::clock::{Clock, Decimal};
 use super::cursor::Cursor;
 use super::finding::Log;
+use super::road::Behind;
 use crate::chord::{Key, Mode};
 use crate::error::Result;
 use crate::pitch::{Accidental, Letter, NoteName, Pitch};
@@ -18,6 +19,8 @@ pub(super) struct PartState {
     pub(super) key: Key,
     pub(super) metre: Metre,
     transposition: Transposition,
+    /// What stands behind the last note of a bar and belongs to the next one.
+    pub(super) behind: Behind,
 }
 
 /// From written to sounding pitch.
@@ -29,7 +32,7 @@ struct Transposition {
 }
 
 impl PartState {
-    pub(super) const fn new() -> Self {
+    pub(super) fn new() -> Self {
         Self {
             clock: Clock::new(),
             divisions_known: false,
@@ -37,6 +40,7 @@ impl PartState {
             key: Key::C_MAJOR,
             metre: Metre::COMMON,
             transposition: Transposition { semitones: 0, fifths: 0 },
+            behind: Behind::default(),
         }
     }
 

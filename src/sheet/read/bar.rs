@@ -7,6 +7,7 @@ use super::cursor::{Cursor, Tag};
 use super::finding::Log;
 use super::note::{Seen, read_note};
 use super::raw::{RawBar, RawScore};
+use super::road::{Collected, Printed};
 use super::score::Counts;
 use super::symbol::read_symbol;
 use crate::error::Result;
@@ -49,10 +50,14 @@ pub(super) fn read_bar(
         metre: state.metre,
         left: Default::default(),
         right: Default::default(),
+        road: Default::default(),
+        coda_sign: None,
         length: 0,
         notes: Vec::new(),
         symbols: Vec::new(),
     };
+    state.behind.begin(&mut bar);
+    let mut road = Collected::default();
     let mut last_start = None;
     cursor.children(|cursor, tag| {
         log.tick = u32::try_from(state.clock.tick().0).unwrap_or(0);
@@ -103,13 +108,17 @@ pub(super) fn read_bar(
                     state.clock.restart();
                 }
             }
-            "barline" => read_barline(cursor, tag, &mut bar, log)?,
-            "direction" => read_direction(cursor, log, score)?,
-            "sound" => read_sound(tag, log, score)?,
+            "barline" => read_barline(cursor, tag, &mut bar, &mut road, log)?,
+            "direction" => read_direction(cursor, tag.byte, log, score, &mut road)?,
+            "sound" => {
+                read_sound(tag, log, score)?;
+                road.read_sound(tag, log.tick, log)?;
+            }
             _ => {}
         }
         Ok(())
     })?;
+    road.put(&mut bar, &mut state.behind, log);
     Ok(bar)
 }
 
@@ -124,14 +133,30 @@ fn duration_in(cursor: &mut Cursor<'_>) -> Result<Decimal> {
     Ok(duration)
 }
 
-fn read_direction(cursor: &mut Cursor<'_>, log: &mut Log, score: &mut RawScore) -> Result<()> {
-    cursor.children(|cursor, tag| match tag.name() {
-        "sound" => read_sound(tag, log, score),
-        "direction-type" => cursor.children(|cursor, tag| {
-            if tag.name() == "metronome" { read_metronome(cursor, log, score) } else { Ok(()) }
-        }),
-        _ => Ok(()),
-    })
+fn read_direction(
+    cursor: &mut Cursor<'_>,
+    byte: usize,
+    log: &mut Log,
+    score: &mut RawScore,
+    road: &mut Collected,
+) -> Result<()> {
+    let (mut printed, mut names_any) = (Printed::default(), false);
+    cursor.children(|cursor, tag| {
+        match tag.name() {
+            "sound" => {
+                read_sound(tag, log, score)?;
+                names_any |= road.read_sound(tag, log.tick, log)?;
+            }
+            "direction-type" => cursor.children(|cursor, tag| match tag.name() {
+                "metronome" => read_metronome(cursor, log, score),
+                name => printed.read(cursor, name),
+            })?,
+            _ => {}
+        }
+        Ok(())
+    })?;
+    road.print(&printed, names_any, log.tick, byte, log);
+    Ok(())
 }
 
 fn read_sound(tag: &Tag<'_>, log: &mut Log, score: &mut RawScore) -> Result<()> {
@@ -147,14 +172,6 @@ fn read_sound(tag: &Tag<'_>, log: &mut Log, score: &mut RawScore) -> Result<()> 
                 ),
                 "give the tempo in quarters a minute",
             ),
-        }
-    }
-    for jump in ["dacapo", "dalsegno", "tocoda"] {
-        if tag.attribute(jump)?.is_some() {
-            log.say(
-                format!("the jump `{jump}` is left out, only repeats and endings are kept"),
-                "write the tune out, or with repeats and endings",
-            );
         }
     }
     Ok(())

@@ -1,11 +1,13 @@
-//! Barlines: style, repeat, ending.
+//! Barlines: style, repeat, ending, segno and coda.
 
 use super::cursor::{Cursor, Tag};
 use super::finding::Log;
 use super::raw::RawBar;
+use super::road::{Collected, END, label};
 use crate::error::Result;
 use crate::pitch::shown;
 use crate::sheet::barlines::{STYLES, is_ending_number};
+use crate::sheet::road::Mark;
 use crate::sheet::{Barline, Ending, EndingEdge, Repeat};
 
 /// Reads a `barline` into the edge of the bar where it stands.
@@ -13,9 +15,12 @@ pub(super) fn read_barline(
     cursor: &mut Cursor<'_>,
     tag: &Tag<'_>,
     bar: &mut RawBar,
+    road: &mut Collected,
     log: &mut Log,
 ) -> Result<()> {
     let location = tag.attribute("location")?;
+    let [segno_label, coda_label] = [tag.attribute("segno")?, tag.attribute("coda")?];
+    let (mut segno, mut coda) = (segno_label.is_some(), coda_label.is_some());
     let mut line = Barline::default();
     cursor.children(|cursor, tag| {
         match tag.name() {
@@ -42,31 +47,37 @@ pub(super) fn read_barline(
                         None
                     }
                 };
+                line.after_jump = line.repeat == Some(Repeat::Backward) && tag.has("after-jump", "yes")?;
                 if tag.attribute("times")?.is_some_and(|times| times.trim() != "2") {
                     log.say("the number of times of a repeat is left out", "write it above the bar");
                 }
             }
             "ending" => line.ending = read_ending(tag, log)?,
-            "segno" | "coda" => {
-                log.say(
-                    format!("the sign `{}` is left out", tag.name()),
-                    "write the tune out, or with repeats and endings",
-                );
-            }
+            "segno" => segno = true,
+            "coda" => coda = true,
             _ => {}
         }
         Ok(())
     })?;
-    let edge = match location.as_deref().map(str::trim) {
-        Some("left") => &mut bar.left,
+    let (edge, tick) = match location.as_deref().map(str::trim) {
+        Some("left") => (&mut bar.left, 0),
         Some("middle") => {
             log.say("a barline inside the bar is left out", "split the bar");
             return Ok(());
         }
-        _ => &mut bar.right,
+        _ => (&mut bar.right, END),
     };
+    if segno {
+        road.sound(Mark::Segno(label(segno_label.as_deref().unwrap_or_default(), log)), tick, tag.byte);
+    }
+    match coda_label {
+        Some(value) => road.sound(Mark::Coda(label(&value, log)), tick, tag.byte),
+        None if coda => road.coda_sign(tick),
+        None => {}
+    }
     // Two elements at one edge add up.
     edge.style = line.style.or(edge.style.take());
+    edge.after_jump = if line.repeat.is_some() { line.after_jump } else { edge.after_jump };
     edge.repeat = line.repeat.or(edge.repeat);
     edge.ending = line.ending.or(edge.ending.take());
     Ok(())

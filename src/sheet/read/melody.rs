@@ -46,6 +46,7 @@ pub(in crate::sheet) fn place_bars(part: &RawPart) -> Result<Vec<Bar>> {
             key: raw.key,
             left: raw.left.clone(),
             right: raw.right.clone(),
+            road: raw.road.clone(),
         });
         start = start.checked_add(length).ok_or_else(|| {
             Error::new(

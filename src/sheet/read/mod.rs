@@ -15,6 +15,7 @@
 //! | an `offset` of a chord symbol | moves the symbol |
 //! | an `inversion` without bass | a bass |
 //! | a kind that cannot be read | its text, and a finding |
+//! | segno, coda, jumps | marks of their bar: as `sound` says, else as barlines, signs and words say |
 
 mod attributes;
 mod bar;
@@ -27,6 +28,7 @@ pub(super) mod melody;
 mod note;
 mod options;
 pub(super) mod raw;
+mod road;
 pub(super) mod score;
 mod symbol;
 pub(super) mod symbols;
@@ -37,6 +39,7 @@ pub use finding::SheetFinding;
 pub use options::{Limits, ReadOptions};
 
 use super::LeadSheet;
+use super::road::settle;
 use crate::chord::Key;
 use crate::error::{Error, Excerpt, Kind, Result};
 use finding::{Entry, Log};
@@ -103,10 +106,11 @@ pub fn read_musicxml(bytes: &[u8], options: &ReadOptions) -> Result<Reading> {
 
 fn read_text(text: &str, options: &ReadOptions) -> Result<Reading> {
     let mut log = Log::default();
-    let score = score::read_score(text, options.limits, &mut log)?;
+    let mut score = score::read_score(text, options.limits, &mut log)?;
     (log.bar, log.tick, log.byte) = (None, 0, 0);
     let chosen = melody::chosen_part(&score, &mut log);
     log.entries.retain(|entry| entry.part.is_none_or(|part| part == chosen));
+    settle_road(&mut score, chosen, &mut log);
     let bars = match score.parts.get(chosen) {
         Some(part) => melody::place_bars(part)?,
         None => Vec::new(),
@@ -127,6 +131,28 @@ fn read_text(text: &str, options: &ReadOptions) -> Result<Reading> {
     entries.sort_by_key(|entry| (entry.bar, entry.tick));
     let findings = entries.into_iter().map(|entry| place(&sheet, entry)).collect();
     Ok(Reading { sheet, findings })
+}
+
+/// Gives the chosen part its marks, or those of the first part that has any: they hold for all.
+fn settle_road(score: &mut raw::RawScore, chosen: usize, log: &mut Log) {
+    let has_any =
+        |part: &raw::RawPart| part.bars.iter().any(|bar| !bar.road.is_empty() || bar.coda_sign.is_some());
+    let from = match score.parts.get(chosen) {
+        Some(part) if !has_any(part) => score.parts.iter().position(has_any),
+        _ => None,
+    };
+    if let Some(other) = from.and_then(|from| score.parts.get(from)) {
+        let marks: Vec<_> = other.bars.iter().map(|bar| (bar.road.clone(), bar.coda_sign)).collect();
+        for (bar, marks) in score.parts.get_mut(chosen).into_iter().flat_map(|part| &mut part.bars).zip(marks)
+        {
+            (bar.road, bar.coda_sign) = marks;
+        }
+    }
+    if let Some(part) = score.parts.get_mut(chosen) {
+        road::drop_explained(&mut part.bars);
+        settle(&mut part.bars, log);
+        (log.bar, log.tick, log.byte) = (None, 0, 0);
+    }
 }
 
 fn place(sheet: &LeadSheet, entry: Entry) -> SheetFinding {

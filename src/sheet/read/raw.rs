@@ -3,7 +3,8 @@
 use crate::chord::Key;
 use crate::chord::vocabulary::musicxml::DegreeChange;
 use crate::pitch::{NoteName, Pitch};
-use crate::sheet::{Barline, Metre, NoteValue};
+use crate::sheet::road::CodaSign;
+use crate::sheet::{Barline, Metre, NoteValue, Road};
 
 /// A score: title, tempo, parts.
 #[derive(Debug, Default)]
@@ -32,6 +33,9 @@ pub(in crate::sheet) struct RawBar {
     pub(in crate::sheet) metre: Metre,
     pub(in crate::sheet) left: Barline,
     pub(in crate::sheet) right: Barline,
+    pub(in crate::sheet) road: Road,
+    /// A coda sign that does not say whether it is the coda.
+    pub(in crate::sheet) coda_sign: Option<CodaSign>,
     /// The furthest place that a note or a `forward` reaches.
     pub(in crate::sheet) length: u32,
     pub(in crate::sheet) notes: Vec<RawNote>,

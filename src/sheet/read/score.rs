@@ -96,6 +96,9 @@ fn read_part(
         }
         Ok(())
     })?;
+    if !state.behind.is_empty() {
+        log.say("a mark behind the last bar is left out", "put it in front of a bar");
+    }
     log.bar = None;
     Ok(part)
 }

@@ -29,6 +29,7 @@ fn sheet(bars: &[(&str, &str, &str)]) -> LeadSheet {
             key: key.parse().unwrap(),
             left: Barline::default(),
             right: Barline::default(),
+            road: Default::default(),
         });
         sheet.notes.push(Note {
             start,

@@ -76,7 +76,8 @@ pub(super) fn write_barline(xml: &mut Xml, line: &Barline, location: &str) {
             Repeat::Forward => "forward",
             Repeat::Backward => "backward",
         };
-        xml.empty("repeat", &[("direction", direction)]);
+        let after_jump = [("direction", direction), ("after-jump", "yes")];
+        xml.empty("repeat", after_jump.get(..if line.after_jump { 2 } else { 1 }).unwrap_or_default());
     }
     xml.close();
 }

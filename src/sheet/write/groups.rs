@@ -121,6 +121,7 @@ mod tests {
             key: Key::C_MAJOR,
             left: none.clone(),
             right: none,
+            road: Default::default(),
         }
     }
 

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use crate::chord::Key;
 use crate::error::{Error, Kind, Result};
 use crate::pitch::shown;
-use crate::sheet::draft::{LONGEST_BAR, derive, divides};
+use crate::sheet::draft::{LONGEST_BAR, derive, divides, turns};
 use crate::sheet::read::raw::RawBar;
 use crate::sheet::{Bar, Barline, EndingEdge, LeadSheet, Note, NoteValue, Repeat, SheetFinding};
 
@@ -112,10 +112,10 @@ impl<'a> Out<'a> {
         self.bars.get(bar)?.left.ending.as_ref().map(|ending| ending.numbers.as_str())
     }
 
-    /// Whether the page is divided in front of a bar.
+    /// Whether the page is divided in front of a bar, or the music may turn there.
     pub(in crate::sheet) fn is_divided_before(&self, bar: usize) -> bool {
         let before = bar.checked_sub(1).and_then(|before| self.bars.get(before));
-        divides(before, self.bars.get(bar))
+        divides(before, self.bars.get(bar)) || turns(before, self.bars.get(bar))
     }
 
     fn compare(&mut self, index: usize) {
@@ -131,6 +131,10 @@ impl<'a> Out<'a> {
             if (&own.style, own.repeat) != (&said.style, said.repeat) {
                 let message = format!("a barline `{}` is written as `{}`", shown_line(own), shown_line(said));
                 self.lose(index, tick, message, "use plain, double and final barlines, and repeats");
+            }
+            if own.after_jump {
+                let message = "that a repeat is taken again after a jump is left out";
+                self.lose(index, tick, message, "let the jump say that repeats are taken");
             }
             if own.ending != said.ending {
                 let message = "the bracket of an ending starts or stops otherwise";
@@ -165,7 +169,7 @@ fn raw(bar: &Bar, edges: &Edges) -> RawBar {
         let repeat = |(_, repeat, _): &&Edge| repeat.is_some() && *repeat == line.repeat;
         let found = found(line, edges).or_else(|| edges.iter().find(repeat).copied());
         let (style, repeat, _) = found.unwrap_or((None, None, ""));
-        Barline { style: style.map(str::to_owned), repeat, ending: None }
+        Barline { style: style.map(str::to_owned), repeat, ..Barline::default() }
     };
     let mut left = said(&bar.left, edges.left);
     let starts = bar.left.ending.as_ref().filter(|ending| ending.edge == EndingEdge::Start);
@@ -177,6 +181,8 @@ fn raw(bar: &Bar, edges: &Edges) -> RawBar {
         metre: bar.metre,
         left,
         right: said(&bar.right, edges.right),
+        road: bar.road.clone(),
+        coda_sign: None,
         length: bar.length,
         notes: Vec::new(),
         symbols: Vec::new(),

@@ -10,6 +10,7 @@ pub(super) mod lines;
 mod midi;
 mod musicxml;
 mod page;
+mod road;
 mod xml;
 
 pub use lead::write_lead_musicxml;

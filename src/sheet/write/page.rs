@@ -5,7 +5,7 @@ use super::bar::{
 };
 use super::line::{Voice, held, left_hand, melody, right_hand};
 use super::xml::Xml;
-use super::{accidentals, groups};
+use super::{accidentals, groups, road};
 use crate::error::{Error, Kind, Result};
 use crate::search::Arrangement;
 use crate::sheet::caution::CAUTION;
@@ -152,7 +152,9 @@ fn write_bar(
             if let (None, Some(tempo)) = (before, sheet.tempo) {
                 write_tempo(xml, tempo, line.0.staff());
             }
+            road::write_start(xml, &bar.road, line.0.staff());
             write_melody(xml, bar, line, &symbols);
+            road::write_end(xml, &bar.road, line.0.staff());
         } else if line.0 != Voice::RightHand || line.1.iter().any(|written| !written.pitches.is_empty()) {
             write_backup(xml, bar.length);
             write_hand(xml, bar, line);
