@@ -366,3 +366,52 @@ fn ok_divisions_that_do_not_divide_are_rounded_with_a_finding() {
     assert_eq!(reading.findings.len(), 1);
     assert!(reading.findings[0].to_string().starts_with("bar 7, beat "), "{}", reading.findings[0]);
 }
+
+#[test]
+fn ok_a_transposing_part_through_changes_of_key_and_metre() {
+    // A clarinet in B flat: everything sounds a tone lower than written.
+    let text = "<score-partwise><part-list/><part id='P1'>\
+        <measure number='1'><attributes><divisions>1</divisions><key><fifths>2</fifths></key><time><beats>4</beats><beat-type>4</beat-type>\
+        </time><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose></attributes>\
+        <harmony><root><root-step>D</root-step></root><kind>major</kind></harmony>\
+        <note><pitch><step>E</step><octave>5</octave></pitch><duration>4</duration></note></measure>\
+        <measure number='2'><attributes><key><fifths>4</fifths></key><time><beats>3</beats><beat-type>4</beat-type></time></attributes>\
+        <harmony><root><root-step>E</root-step></root><kind text='7'>dominant</kind><bass><bass-step>G</bass-step><bass-alter>1</bass-alter>\
+        </bass></harmony><note><pitch><step>F</step><alter>1</alter><octave>5</octave></pitch><duration>3</duration></note></measure>\
+        <measure number='3'><note><pitch><step>E</step><octave>5</octave></pitch><duration>1</duration></note>\
+        <attributes><key><fifths>-1</fifths></key></attributes>\
+        <note><pitch><step>D</step><octave>5</octave></pitch><duration>2</duration></note></measure>\
+        <measure number='4'><note><rest/><duration>3</duration></note></measure></part></score-partwise>";
+    let Reading { sheet, findings } = read_text(text);
+    assert_eq!(melody(&sheet), "D5 E5 D5 C5 -");
+    assert_eq!(symbols(&sheet), [("C", 0.0), ("D7/F#", 4.0)]);
+    let keys: Vec<_> = sheet.bars.iter().map(|bar| bar.key.to_string()).collect();
+    assert_eq!(keys, ["C", "D", "D", "Eb"]);
+    let metres: Vec<_> = sheet.bars.iter().map(|bar| bar.metre.beats).collect();
+    assert_eq!(metres, [4, 3, 3, 3]);
+    let said: Vec<_> = findings.iter().map(ToString::to_string).collect();
+    assert_eq!(said, ["bar 3, beat 2: a change of key or metre inside a bar counts from the next bar"]);
+}
+
+#[test]
+fn ok_chords_of_bars_without_notes_and_offsets_over_barlines() {
+    let symbol = |root: &str, offset: &str| {
+        format!("<harmony><root><root-step>{root}</root-step></root><kind>major</kind>{offset}</harmony>")
+    };
+    let text = format!(
+        "<score-partwise><part-list/><part id='P1'><measure number='1'><attributes><divisions>1</divisions></attributes>{}{}</measure>\
+         <measure number='2'>{}<harmony><root><root-step>C</root-step></root><kind>none</kind><offset>2</offset></harmony></measure>\
+         <measure number='3'>{}</measure></part></score-partwise>",
+        symbol("C", ""),
+        // Seven beats on: into the next bar.
+        symbol("F", "<offset>7</offset>"),
+        symbol("G", ""),
+        symbol("D", "<offset>-3</offset>"),
+    );
+    let Reading { sheet, findings } = read_text(&text);
+    assert_eq!(symbols(&sheet), [("C", 0.0), ("G", 4.0), ("D", 5.0), ("N.C.", 6.0), ("F", 7.0)]);
+    assert_eq!(sheet.chords.iter().map(|chord| chord.bar).collect::<Vec<_>>(), [0, 1, 1, 1, 1]);
+    assert_eq!(melody(&sheet), "- - -");
+    let said: Vec<_> = findings.iter().map(ToString::to_string).collect();
+    assert_eq!(said, ["no part has a note, the melody is all rests"]);
+}

@@ -1,7 +1,7 @@
 //! What the examples have in common: how they speak and how they end.
 
 use std::io::{ErrorKind, Write};
-use std::process::ExitCode;
+use std::process::{ExitCode, Termination};
 
 /// Prints a line.
 macro_rules! say {
@@ -26,9 +26,9 @@ pub(crate) fn complain(text: &str) {
 }
 
 /// Runs an example: an error is printed with its place and its help, and the exit status is 2.
-pub(crate) fn run(example: impl FnOnce() -> overshell::Result<()>) -> ExitCode {
+pub(crate) fn run<T: Termination>(example: impl FnOnce() -> overshell::Result<T>) -> ExitCode {
     match example() {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(ended) => ended.report(),
         Err(error) => {
             complain(&error.report());
             ExitCode::from(2)

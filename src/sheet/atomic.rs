@@ -54,7 +54,8 @@ pub fn write_file(path: impl AsRef<Path>, bytes: &[u8]) -> Result<()> {
 ///
 /// # Errors
 ///
-/// [`Error::is_io`] where both paths name the same file.
+/// [`Error::is_io`] where both paths lead to the same place, however they are spelled and through whatever symbolic links. Another hard
+/// link to the file is another place: [`write_file`] puts a new file there, and the tune keeps its content.
 pub fn refuse_to_overwrite(input: impl AsRef<Path>, output: impl AsRef<Path>) -> Result<()> {
     let (input, output) = (input.as_ref(), output.as_ref());
     match (input.canonicalize(), output.canonicalize()) {
@@ -85,6 +86,36 @@ mod tests {
         assert!(refuse_to_overwrite(&path, round_about).unwrap_err().is_io());
         assert!(refuse_to_overwrite(&path, path.with_extension("mid")).is_ok());
         fs::remove_file(&path).unwrap();
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn ok_links_to_an_input() {
+        let folder = std::env::temp_dir().join(format!("overshell-links-{}", std::process::id()));
+        fs::create_dir_all(folder.join("inside")).unwrap();
+        let tune = folder.join("tune.xml");
+        write_file(&tune, b"tune").unwrap();
+        let (soft, hard, loose) =
+            (folder.join("soft.xml"), folder.join("hard.xml"), folder.join("loose.xml"));
+        std::os::unix::fs::symlink(&tune, &soft).unwrap();
+        std::os::unix::fs::symlink(folder.join("nothing.xml"), &loose).unwrap();
+        std::os::unix::fs::symlink(&folder, folder.join("inside/round")).unwrap();
+        fs::hard_link(&tune, &hard).unwrap();
+        for same in [&tune, &soft, &folder.join("inside/../tune.xml"), &folder.join("inside/round/soft.xml")]
+        {
+            assert!(refuse_to_overwrite(&tune, same).unwrap_err().is_io(), "{}", same.display());
+            assert!(refuse_to_overwrite(same, &tune).unwrap_err().is_io(), "{}", same.display());
+        }
+        for other in [&hard, &loose] {
+            refuse_to_overwrite(&tune, other).unwrap();
+            write_file(other, b"page").unwrap();
+            assert_eq!(
+                (fs::read(other).unwrap(), fs::read(&tune).unwrap()),
+                (b"page".to_vec(), b"tune".to_vec())
+            );
+        }
+        assert!(!folder.join("nothing.xml").exists());
+        fs::remove_dir_all(&folder).unwrap();
     }
 
     #[test]

@@ -126,7 +126,7 @@ fn duration_in(cursor: &mut Cursor<'_>) -> Result<Decimal> {
     let mut duration = Decimal::ZERO;
     cursor.children(|cursor, tag| {
         if tag.name() == "duration" {
-            duration = Decimal::read(&cursor.text()?).unwrap_or(Decimal::ZERO).absolute();
+            duration = Decimal::read(&cursor.words()?).unwrap_or(Decimal::ZERO).absolute();
         }
         Ok(())
     })?;

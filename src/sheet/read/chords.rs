@@ -132,9 +132,8 @@ fn inverted(chord: Chord, inversion: &str, findings: &mut Vec<(String, String)>)
 /// The symbol as written where that means the chord, the canonical one otherwise.
 fn symbol_for(raw: &RawSymbol, chord: Chord) -> ChordSymbol {
     let root = chord.root();
-    let bass = raw.bass.or(chord.bass()).map(|bass| format!("/{bass}")).unwrap_or_default();
-    let degrees: Vec<String> = raw.degrees.iter().flatten().map(ToString::to_string).collect();
-    let degrees = degrees.join(",");
+    let bass = &raw.bass.or(chord.bass()).map(|bass| format!("/{bass}")).unwrap_or_default();
+    let degrees = &itertools::join(raw.degrees.iter().flatten(), ",");
     // What is printed before the letter: a chord above it, or what makes the symbol optional.
     let letter = raw.root_text.as_deref().and_then(|text| text.strip_suffix(root.letter().as_char()));
     let before = letter.unwrap_or_default();
@@ -142,13 +141,14 @@ fn symbol_for(raw: &RawSymbol, chord: Chord) -> ChordSymbol {
         let closed =
             text.strip_suffix([')', ']', '}']).map(|open| (open, text.get(open.len()..).unwrap_or_default()));
         let (open, close) = closed.filter(|_| !before.is_empty()).unwrap_or((text, ""));
-        [
-            format!("{before}{root}{open}{bass}{close}"),
-            format!("{before}{root}{text}{bass}"),
-            format!("{root}{text}{bass}"),
-            format!("{root}{text}{degrees}{bass}"),
-            format!("{root}{text}({degrees}){bass}"),
-        ]
+        // The first is nearly always the one, and the others are not even made.
+        (0..5).map(move |way| match way {
+            0 => format!("{before}{root}{open}{bass}{close}"),
+            1 => format!("{before}{root}{text}{bass}"),
+            2 => format!("{root}{text}{bass}"),
+            3 => format!("{root}{text}{degrees}{bass}"),
+            _ => format!("{root}{text}({degrees}){bass}"),
+        })
     });
     let means =
         |text: String| text.parse::<ChordSymbol>().ok().filter(|symbol| symbol.chord() == Some(chord));

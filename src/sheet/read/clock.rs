@@ -108,7 +108,8 @@ impl Clock {
         let numerator = since * i128::from(TICKS_PER_QUARTER);
         let ticks = divide(numerator, self.divisions);
         let exact = ticks * self.divisions == numerator;
-        (self.base.saturating_add(i64::try_from(ticks).unwrap_or(i64::MAX)), exact)
+        let farthest = if ticks < 0 { i64::MIN } else { i64::MAX };
+        (self.base.saturating_add(i64::try_from(ticks).unwrap_or(farthest)), exact)
     }
 
     /// Ticks from the start of the bar, and whether that is exact.

@@ -20,7 +20,9 @@ pub(super) struct Tag<'a> {
 impl Tag<'_> {
     /// The name without prefix.
     pub(super) fn name(&self) -> &str {
-        self.start.local_name().into_inner()
+        let name = self.start.name().into_inner();
+        let colon = name.bytes().position(|byte| byte == b':');
+        colon.and_then(|at| name.get(at + 1..)).unwrap_or(name)
     }
 
     /// The value of an attribute.
@@ -173,13 +175,18 @@ impl<'a> Cursor<'a> {
     /// The text of the element just opened, trimmed, and leaves behind its end. Children are passed over; an entity
     /// that XML itself does not define is an error, never expanded.
     pub(super) fn text(&mut self) -> Result<String> {
+        Ok(self.words()?.into_owned())
+    }
+
+    /// The same, as it stands in the source where it stands there in one piece.
+    pub(super) fn words(&mut self) -> Result<Cow<'a, str>> {
         let level = self.depth;
-        let mut out = String::new();
+        let mut out = Cow::Borrowed("");
         loop {
             let (event, byte) = self.event()?;
             match event {
-                Event::Text(text) => out.push_str(&text.xml10_content()),
-                Event::CData(text) => out.push_str(&text.xml10_content()),
+                Event::Text(text) => join(&mut out, text.xml10_content()),
+                Event::CData(text) => join(&mut out, text.xml10_content()),
                 Event::GeneralRef(reference) => {
                     let known = match reference.resolve_char_ref() {
                         Ok(Some(c)) => is_allowed(c).then(|| Cow::Owned(c.to_string())),
@@ -194,14 +201,27 @@ impl<'a> Cursor<'a> {
                         )
                         .with_help("entities of a document type are never expanded; write the text itself"));
                     };
-                    out.push_str(&known);
+                    join(&mut out, known);
                 }
                 Event::Start(_) => self.pass_to(level)?,
-                Event::End(_) => return Ok(out.trim().to_owned()),
+                Event::End(_) => {
+                    return Ok(match out {
+                        Cow::Borrowed(text) => Cow::Borrowed(text.trim()),
+                        Cow::Owned(text) => Cow::Owned(text.trim().to_owned()),
+                    });
+                }
                 Event::Eof => return Err(self.cut_off()),
                 _ => {}
             }
         }
+    }
+}
+
+fn join<'a>(text: &mut Cow<'a, str>, more: Cow<'a, str>) {
+    if text.is_empty() {
+        *text = more;
+    } else {
+        text.to_mut().push_str(&more);
     }
 }
 

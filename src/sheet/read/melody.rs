@@ -10,7 +10,11 @@ use crate::sheet::value::pieces;
 use crate::sheet::{Bar, Note, NoteValue};
 
 /// Which voice of which staff.
-type Line = (String, u8);
+type Line<'a> = (&'a str, u8);
+
+fn line_of(note: &RawNote) -> Line<'_> {
+    (&note.voice, note.staff)
+}
 
 /// The first part with a pitch in it; failing that, the first with bars.
 pub(in crate::sheet) fn chosen_part(score: &RawScore, log: &mut Log) -> usize {
@@ -62,30 +66,30 @@ pub(in crate::sheet) fn place_bars(part: &RawPart) -> Result<Vec<Bar>> {
 /// The melody of a part whose bars have been placed.
 pub(in crate::sheet) fn melody(part: &RawPart, bars: &[Bar], log: &mut Log) -> Vec<Note> {
     let all = || part.bars.iter().flat_map(|bar| &bar.notes);
-    let line_of = |note: &RawNote| (note.voice.clone(), note.staff);
     // The voice of the first note, unless it only ever rests.
-    let singing: HashSet<Line> =
+    let singing: HashSet<Line<'_>> =
         all().filter(|note| note.pitch.is_some() && note.voice != CUE).map(line_of).collect();
     let first = all().map(line_of).find(|line| singing.contains(line));
     let line = first.or_else(|| all().next().map(line_of)).unwrap_or_default();
     let mut notes = Vec::new();
     for (index, (raw, bar)) in part.bars.iter().zip(bars).enumerate() {
         log.bar = Some(index);
-        bar_notes(raw, bar, &line, log, &mut notes);
+        bar_notes(raw, bar, line, log, &mut notes);
     }
     log.bar = None;
     notes
 }
 
-fn bar_notes(raw: &RawBar, bar: &Bar, line: &Line, log: &mut Log, out: &mut Vec<Note>) {
-    let is_mine = |note: &&RawNote| note.voice == line.0 && note.staff == line.1;
+fn bar_notes(raw: &RawBar, bar: &Bar, line: Line<'_>, log: &mut Log, out: &mut Vec<Note>) {
+    let is_mine = |note: &&RawNote| line_of(note) == line;
     if let Some(other) = raw.notes.iter().find(|note| note.pitch.is_some() && !is_mine(note)) {
         (log.tick, log.byte) = (other.start, other.byte);
         log.once("other voices than the melody are left out", "put the melody into the first voice");
     }
-    let mut mine: Vec<RawNote> = raw.notes.iter().filter(is_mine).cloned().collect();
+    let mut mine: Vec<&RawNote> = raw.notes.iter().filter(is_mine).collect();
     mine.sort_by_key(|note| (note.start, Reverse(note.pitch)));
-    let mut kept: Vec<RawNote> = Vec::with_capacity(mine.len());
+    // Their starts count from the start of the bar until all are known.
+    let mut kept: Vec<Note> = Vec::with_capacity(mine.len());
     for note in mine {
         (log.tick, log.byte) = (note.start, note.byte);
         match kept.last_mut() {
@@ -103,7 +107,14 @@ fn bar_notes(raw: &RawBar, bar: &Bar, line: &Line, log: &mut Log, out: &mut Vec<
             }
             _ => {}
         }
-        kept.push(note);
+        kept.push(Note {
+            start: note.start,
+            duration: note.duration,
+            pitch: note.pitch,
+            tied_from: note.tied_from,
+            tied_to: note.tied_to,
+            value: note.value,
+        });
     }
     let mut at = 0;
     for note in kept {
@@ -111,11 +122,8 @@ fn bar_notes(raw: &RawBar, bar: &Bar, line: &Line, log: &mut Log, out: &mut Vec<
         at = note.start + note.duration;
         out.push(Note {
             start: bar.start + note.start,
-            duration: note.duration,
-            pitch: note.pitch,
-            tied_from: note.tied_from,
-            tied_to: note.tied_to,
             value: note.value.or_else(|| NoteValue::of_ticks(note.duration)),
+            ..note
         });
     }
     rests(bar, at, bar.length, out);

@@ -1,5 +1,7 @@
 //! `note`: pitch or rest, length, ties, printed value.
 
+use std::borrow::Cow;
+
 use super::attributes::PartState;
 use super::bar::tick_now;
 use super::clock::Decimal;
@@ -19,19 +21,19 @@ pub(super) struct Seen {
 }
 
 #[derive(Default)]
-struct Parts {
+struct Parts<'a> {
     grace: bool,
     cue: bool,
     chord: bool,
     rest: bool,
     unpitched: bool,
-    pitch: Option<(String, String, String)>,
-    duration: Option<String>,
+    pitch: Option<(Cow<'a, str>, Cow<'a, str>, Cow<'a, str>)>,
+    duration: Option<Cow<'a, str>>,
     /// Stop and start, by sound.
     ties: Option<(bool, bool)>,
     /// Stop and start, by picture.
     tied: (bool, bool),
-    voice: String,
+    voice: Cow<'a, str>,
     staff: u8,
     unit: Option<u8>,
     dots: u8,
@@ -50,10 +52,10 @@ pub(super) fn read_note(
         log.once("grace notes are left out", "write them as full notes if they matter");
         return Ok(None);
     }
-    let text = parts.duration.clone().unwrap_or_default();
-    let Some(duration) = Decimal::read(&text).filter(|d| *d > Decimal::ZERO) else {
+    let text = parts.duration.as_deref().unwrap_or_default();
+    let Some(duration) = Decimal::read(text).filter(|d| *d > Decimal::ZERO) else {
         let found =
-            if text.is_empty() { "no duration".into() } else { format!("the duration `{}`", shown(&text)) };
+            if text.is_empty() { "no duration".into() } else { format!("the duration `{}`", shown(text)) };
         log.say(format!("a note with {found} is left out"), "give it a duration above 0");
         return Ok(None);
     };
@@ -71,7 +73,7 @@ pub(super) fn read_note(
         tick_now(state, log)
     } else {
         log.say(
-            format!("a note with the duration `{}` is left out, it is too long", shown(&text)),
+            format!("a note with the duration `{}` is left out, it is too long", shown(text)),
             "export the tune again",
         );
         return Ok(None);
@@ -94,13 +96,13 @@ pub(super) fn read_note(
         tied_from,
         tied_to,
         value,
-        voice: if parts.cue { CUE.into() } else { parts.voice },
+        voice: if parts.cue { CUE.into() } else { parts.voice.into_owned() },
         staff: parts.staff,
         byte: seen.byte,
     }))
 }
 
-fn read_parts(cursor: &mut Cursor<'_>) -> Result<Parts> {
+fn read_parts<'a>(cursor: &mut Cursor<'a>) -> Result<Parts<'a>> {
     let mut parts = Parts { staff: 1, tuplet: (1, 1), ..Parts::default() };
     cursor.children(|cursor, tag| {
         match tag.name() {
@@ -110,28 +112,29 @@ fn read_parts(cursor: &mut Cursor<'_>) -> Result<Parts> {
             "rest" => parts.rest = true,
             "unpitched" => parts.unpitched = true,
             "pitch" => {
-                let (mut step, mut alter, mut octave) = (String::new(), String::new(), String::new());
+                let (mut step, mut alter, mut octave) =
+                    <(Cow<'_, str>, Cow<'_, str>, Cow<'_, str>)>::default();
                 cursor.children(|cursor, tag| {
                     match tag.name() {
-                        "step" => step = cursor.text()?,
-                        "alter" => alter = cursor.text()?,
-                        "octave" => octave = cursor.text()?,
+                        "step" => step = cursor.words()?,
+                        "alter" => alter = cursor.words()?,
+                        "octave" => octave = cursor.words()?,
                         _ => {}
                     }
                     Ok(())
                 })?;
                 parts.pitch = Some((step, alter, octave));
             }
-            "duration" => parts.duration = Some(cursor.text()?),
+            "duration" => parts.duration = Some(cursor.words()?),
             "tie" => mark(parts.ties.get_or_insert_default(), tag.attribute("type")?.as_deref()),
-            "voice" => parts.voice = cursor.text()?,
-            "staff" => parts.staff = cursor.text()?.parse().unwrap_or(1),
-            "type" => parts.unit = unit_of(&cursor.text()?),
+            "voice" => parts.voice = cursor.words()?,
+            "staff" => parts.staff = cursor.words()?.parse().unwrap_or(1),
+            "type" => parts.unit = unit_of(&cursor.words()?),
             "dot" => parts.dots = parts.dots.saturating_add(1),
             "time-modification" => cursor.children(|cursor, tag| {
                 match tag.name() {
-                    "actual-notes" => parts.tuplet.0 = cursor.text()?.parse().unwrap_or(0),
-                    "normal-notes" => parts.tuplet.1 = cursor.text()?.parse().unwrap_or(0),
+                    "actual-notes" => parts.tuplet.0 = cursor.words()?.parse().unwrap_or(0),
+                    "normal-notes" => parts.tuplet.1 = cursor.words()?.parse().unwrap_or(0),
                     _ => {}
                 }
                 Ok(())
@@ -158,7 +161,7 @@ fn mark(ties: &mut (bool, bool), edge: Option<&str>) {
     }
 }
 
-fn pitch_of(parts: &Parts, state: &PartState, log: &mut Log) -> Option<Pitch> {
+fn pitch_of(parts: &Parts<'_>, state: &PartState, log: &mut Log) -> Option<Pitch> {
     if parts.rest {
         return None;
     }

@@ -1,5 +1,7 @@
 //! `harmony` as written, before it is understood.
 
+use std::borrow::Cow;
+
 use super::attributes::PartState;
 use super::clock::Decimal;
 use super::cursor::Cursor;
@@ -91,14 +93,14 @@ pub(super) fn read_symbol(
 /// A name written as `root-step` and `root-alter`, or with `bass` in the place of `root`; and the text that is printed
 /// for it, where it has one of its own.
 fn read_name(cursor: &mut Cursor<'_>, what: &str) -> Result<(Option<NoteName>, Option<String>)> {
-    let (mut step, mut alter, mut text) = (String::new(), String::new(), None);
+    let (mut step, mut alter, mut text) = (Cow::Borrowed(""), Cow::Borrowed(""), None);
     cursor.children(|cursor, tag| {
         match tag.name().strip_prefix(what) {
             Some("-step") => {
                 text = tag.attribute("text")?;
-                step = cursor.text()?;
+                step = cursor.words()?;
             }
-            Some("-alter") => alter = cursor.text()?,
+            Some("-alter") => alter = cursor.words()?,
             _ => {}
         }
         Ok(())
@@ -115,12 +117,12 @@ fn read_name(cursor: &mut Cursor<'_>, what: &str) -> Result<(Option<NoteName>, O
 
 /// A degree, or how it is written where it makes no sense.
 fn read_degree(cursor: &mut Cursor<'_>) -> Result<Result<DegreeChange, String>> {
-    let (mut value, mut alter, mut kind) = (String::new(), String::new(), String::new());
+    let (mut value, mut alter, mut kind) = (Cow::Borrowed(""), Cow::Borrowed(""), Cow::Borrowed(""));
     cursor.children(|cursor, tag| {
         match tag.name() {
-            "degree-value" => value = cursor.text()?,
-            "degree-alter" => alter = cursor.text()?,
-            "degree-type" => kind = cursor.text()?,
+            "degree-value" => value = cursor.words()?,
+            "degree-alter" => alter = cursor.words()?,
+            "degree-type" => kind = cursor.words()?,
             _ => {}
         }
         Ok(())

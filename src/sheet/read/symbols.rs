@@ -93,16 +93,17 @@ fn share(placed: Vec<Placed>, bars: &[Bar], end: u32) -> Vec<Placed> {
         let (span, count) = (until.saturating_sub(start), u32::try_from(group.len()).unwrap_or(u32::MAX));
         let beat = bar.map_or(1, |bar| bar.metre.beat_ticks()).max(1);
         let unit = if span / beat >= count { beat } else { 1 };
+        if count == 1 {
+            kept.append(&mut group);
+            continue;
+        }
         let names =
             group.iter().map(|placed| format!("`{}`", crate::pitch::shown(placed.chord.symbol.as_str())));
         let names = itertools::join(names, " and ");
         for (at, mut placed) in (0u32..).zip(group) {
-            if count > 1 {
-                let units = u64::from(span / unit) * u64::from(at) * 2 + u64::from(count);
-                placed.chord.start =
-                    start + u32::try_from(units / (2 * u64::from(count))).unwrap_or(0) * unit;
-            }
-            if count > 1 && at == 0 {
+            let units = u64::from(span / unit) * u64::from(at) * 2 + u64::from(count);
+            placed.chord.start = start + u32::try_from(units / (2 * u64::from(count))).unwrap_or(0) * unit;
+            if at == 0 {
                 let message = format!(
                     "{names} stand at one place, so they share the time up to the next symbol or bar"
                 );

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use crate::characters::is_allowed;
+use crate::characters::first_refused;
 use crate::error::{Error, Excerpt, Kind, Result};
 
 /// An error about the bytes from `byte` of a text, `width` of them marked.
@@ -39,7 +39,7 @@ pub(in crate::sheet) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>> {
         return Err(Error::new(Kind::Sheet, "the file is empty, expected MusicXML")
             .with_help("export the tune again as MusicXML"));
     }
-    match text.char_indices().find(|(_, c)| !is_allowed(*c)) {
+    match first_refused(&text) {
         Some((at, c)) => Err(error_at(
             &text,
             at,
@@ -74,7 +74,7 @@ pub(in crate::sheet) fn decode_lines(bytes: &[u8], limit: usize) -> Result<Cow<'
         return Err(super::unpack::too_large(limit));
     }
     let text = plain(bytes)?;
-    match text.char_indices().find(|(_, c)| !is_allowed(*c)) {
+    match first_refused(&text) {
         Some((at, c)) => {
             let message = format_args!("found the character U+{:04X}, expected a text", u32::from(c));
             Err(error_at(&text, at, 1, message).with_help("give a text in UTF-8"))

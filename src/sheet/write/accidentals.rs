@@ -1,7 +1,7 @@
 //! Which notes of a staff show an accidental: one that differs from what the signature or the bar says so far, for
 //! its letter and octave.
 
-use std::collections::HashMap;
+use smallvec::SmallVec;
 
 use super::line::Written;
 use crate::chord::Key;
@@ -35,15 +35,18 @@ pub(super) fn mark(key: Key, voices: &mut [&mut Vec<Written>]) {
         order.extend(line.iter().enumerate().map(|(index, written)| (written.start, voice, index)));
     }
     order.sort_unstable();
-    // What holds for a letter in an octave; `None` where two voices have just disagreed.
-    let mut holds: HashMap<(Letter, i8), Option<i8>> = HashMap::new();
+    let mut holds = Places::new();
     for together in order.chunk_by(|a, b| a.0 == b.0) {
-        let mut asked: HashMap<(Letter, i8), Vec<i8>> = HashMap::new();
+        let mut asked = Places::new();
         for (_, voice, index) in together {
             let Some(written) = voices.get(*voice).and_then(|line| line.get(*index)) else { continue };
             for pitch in written.pitches.iter().filter(|_| !written.continues) {
-                let place = (pitch.letter(), pitch.octave());
-                asked.entry(place).or_default().push(pitch.accidental().semitones());
+                let wanted = Some(pitch.accidental().semitones());
+                match asked.iter_mut().find(|(place, _)| *place == place_of(*pitch)) {
+                    Some((_, all)) if *all != wanted => *all = None,
+                    Some(_) => {}
+                    None => asked.push((place_of(*pitch), wanted)),
+                }
             }
         }
         for (_, voice, index) in together {
@@ -54,18 +57,35 @@ pub(super) fn mark(key: Key, voices: &mut [&mut Vec<Written>]) {
                 continue;
             }
             for (pitch, shown) in written.pitches.iter().zip(&mut written.accidentals) {
-                let place = (pitch.letter(), pitch.octave());
-                let wanted = pitch.accidental().semitones();
-                let held = holds.get(&place).copied().unwrap_or(Some(signed(key, pitch.letter())));
-                let agreed = asked.get(&place).is_none_or(|all| all.iter().all(|one| *one == wanted));
-                *shown = (held != Some(wanted) || !agreed).then_some(sign(*pitch));
+                let place = place_of(*pitch);
+                let wanted = Some(pitch.accidental().semitones());
+                let held = at(&holds, place).unwrap_or_else(|| Some(signed(key, pitch.letter())));
+                let agreed = at(&asked, place) != Some(None);
+                *shown = (held != wanted || !agreed).then_some(sign(*pitch));
             }
         }
         for (place, all) in asked {
-            let agreed = all.first().copied().filter(|first| all.iter().all(|one| one == first));
-            holds.insert(place, agreed);
+            match holds.iter_mut().find(|(own, _)| *own == place) {
+                Some((_, held)) => *held = all,
+                None => holds.push((place, all)),
+            }
         }
     }
+}
+
+/// A letter in an octave.
+type Place = (Letter, i8);
+
+/// What each place has; `None` where notes that sound together disagree. There are fewer than a hundred places, and a few in a
+/// bar.
+type Places = SmallVec<[(Place, Option<i8>); 8]>;
+
+fn place_of(pitch: Pitch) -> Place {
+    (pitch.letter(), pitch.octave())
+}
+
+fn at(places: &Places, place: Place) -> Option<Option<i8>> {
+    places.iter().find(|(own, _)| *own == place).map(|(_, has)| *has)
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! Writing XML: elements, attributes, escapes, indentation.
 
+use std::fmt::Write;
+
 use crate::characters::is_allowed;
 
 /// A document being written.
@@ -20,10 +22,17 @@ impl Xml {
         self.out.push('\n');
     }
 
-    fn start(&mut self, name: &str, attributes: &[(&str, &str)]) {
-        for _ in &self.open {
-            self.out.push_str("  ");
+    fn indent(&mut self) {
+        // A page nests some eight deep.
+        const SPACES: &str = "                                ";
+        match SPACES.get(..2 * self.open.len()) {
+            Some(spaces) => self.out.push_str(spaces),
+            None => self.out.extend(std::iter::repeat_n(' ', 2 * self.open.len())),
         }
+    }
+
+    fn start(&mut self, name: &str, attributes: &[(&str, &str)]) {
+        self.indent();
         self.out.push('<');
         self.out.push_str(name);
         for (key, value) in attributes {
@@ -45,9 +54,7 @@ impl Xml {
     /// Closes the element opened last.
     pub(super) fn close(&mut self) {
         if let Some(name) = self.open.pop() {
-            for _ in &self.open {
-                self.out.push_str("  ");
-            }
+            self.indent();
             self.out.push_str("</");
             self.out.push_str(name);
             self.out.push_str(">\n");
@@ -64,7 +71,8 @@ impl Xml {
     pub(super) fn leaf(&mut self, name: &str, attributes: &[(&str, &str)], text: impl std::fmt::Display) {
         self.start(name, attributes);
         self.out.push('>');
-        escape(&text.to_string(), false, &mut self.out);
+        // Writing into a text cannot fail.
+        let _ = write!(Escaped(&mut self.out), "{text}");
         self.out.push_str("</");
         self.out.push_str(name);
         self.out.push_str(">\n");
@@ -79,8 +87,27 @@ impl Xml {
     }
 }
 
+/// Escapes what is written into it, as the text of an element.
+struct Escaped<'a>(&'a mut String);
+
+impl Write for Escaped<'_> {
+    fn write_str(&mut self, text: &str) -> std::fmt::Result {
+        escape(text, false, self.0);
+        Ok(())
+    }
+}
+
+/// Whether a byte of UTF-8 is, or may begin, a character that does not go into an attribute or a text as it is.
+const fn is_special(byte: u8) -> bool {
+    byte < 0x20 || matches!(byte, b'&' | b'<' | b'>' | b'"' | 0xEF)
+}
+
 /// Escapes what XML reserves, and leaves out what it cannot hold at all.
 fn escape(text: &str, attribute: bool, out: &mut String) {
+    if !text.bytes().any(is_special) {
+        out.push_str(text);
+        return;
+    }
     for c in text.chars() {
         match c {
             '&' => out.push_str("&amp;"),
@@ -110,5 +137,39 @@ mod tests {
             xml.finish().lines().skip(1).collect::<Vec<_>>(),
             ["<a x=\"1 &lt; &quot;2&quot;&#10;\">", "  <b>Q &amp; A &lt;ß&gt;</b>", "  <c/>", "</a>"]
         );
+    }
+    #[test]
+    fn ok_deep_elements_are_indented() {
+        let mut xml = Xml::new();
+        for _ in 0..20 {
+            xml.open("a", &[]);
+        }
+        xml.leaf("b", &[], 7);
+        let page = xml.finish();
+        assert!(page.contains(&format!("\n{}<b>7</b>\n{}</a>\n", " ".repeat(40), " ".repeat(38))), "{page}");
+    }
+
+    #[test]
+    fn all_characters_are_escaped_or_as_they_are() {
+        for c in '\0'..=char::MAX {
+            for (attribute, quote, newline, tab) in
+                [(true, "&quot;", "&#10;", "&#9;"), (false, "\"", "\n", "\t")]
+            {
+                let mut out = String::new();
+                escape(&format!("a{c}é"), attribute, &mut out);
+                let expected = match c {
+                    '&' => "&amp;".to_owned(),
+                    '<' => "&lt;".to_owned(),
+                    '>' => "&gt;".to_owned(),
+                    '"' => quote.to_owned(),
+                    '\r' => "&#13;".to_owned(),
+                    '\n' => newline.to_owned(),
+                    '\t' => tab.to_owned(),
+                    _ if is_allowed(c) => c.to_string(),
+                    _ => String::new(),
+                };
+                assert_eq!(out, format!("a{expected}é"));
+            }
+        }
     }
 }

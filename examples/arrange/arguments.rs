@@ -1,0 +1,103 @@
+//! What `arrange` is asked, and how that is read.
+
+use std::path::PathBuf;
+
+use clap::Parser;
+use overshell::chord::Reharmonisation;
+use overshell::search::{ArrangeOptions, Instead, Octave, Pin};
+use overshell::sheet::{BassLine, ReadOptions};
+use overshell::voicing::HandSize;
+
+use crate::option;
+
+/// Arranges lead sheets for two hands: a shell in the left, a triad under the melody in the right
+#[derive(Parser)]
+#[command(
+    after_help = "Exit status: 0 all went well; 1 some tunes of a folder could not be arranged, the others are written; \
+                        2 nothing could be done"
+)]
+pub(crate) struct Arguments {
+    /// The tune: MusicXML (plain or compressed), ABC or a chart, told apart by content; or a folder, whose
+    /// files .musicxml, .mxl, .xml, .abc and .chart are all arranged; without it, a demo tune
+    pub(crate) tune: Option<PathBuf>,
+    /// The folder for the results
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub(crate) out: PathBuf,
+    /// A rule set that ships, a rule file, or a folder of them
+    #[arg(long, value_name = "SET_OR_FILE", default_value = "standard")]
+    pub(crate) rules: String,
+    /// What the hands reach: small, medium, large, or a measured span such as 205mm
+    #[arg(long, default_value_t, value_parser = option::value::<HandSize>)]
+    pub(crate) hand: HandSize,
+    /// The octave of the melody: 0 as written, 1 an octave higher, auto whichever comes out better
+    #[arg(long, default_value = "auto", value_parser = option::value::<Octave>)]
+    pub(crate) octave: Octave,
+    /// Somebody else plays the bass
+    #[arg(long)]
+    pub(crate) bass_player: bool,
+    /// Play repeats, endings and jumps out: all results have the bars in the order in which they are played, each time with voicings of its
+    /// own; without it, the page keeps its signs and one voicing for each chord, led as played
+    #[arg(long)]
+    pub(crate) as_played: bool,
+    /// Lead voicings in the order of the page, as if there were no repeats
+    #[arg(long, conflicts_with = "as_played")]
+    pub(crate) as_written: bool,
+    /// Write a track with bass, drums and a count-in too, the bass in two or in four
+    #[arg(long, value_name = "BASS", num_args = 0..=1, default_missing_value = "two", value_parser = option::value::<BassLine>)]
+    pub(crate) play_along: Option<BassLine>,
+    /// How else a dominant may be played where that comes out better, separated by commas: ii-V, subV, "ii-V of subV", sus-V, sus
+    #[arg(long, value_name = "WAYS", value_delimiter = ',', value_parser = option::value::<Reharmonisation>)]
+    pub(crate) instead: Vec<Reharmonisation>,
+    /// What playing a dominant otherwise costs, in points
+    #[arg(long, value_name = "POINTS", default_value_t = Instead::USUAL_TOLL)]
+    pub(crate) toll: u16,
+    /// Pin what a chord, counted from 1, plays: "5 structure II", "5 avoid shell 1 3 7", "5 C3 Bb3 | F#4 A4 D5"; may be repeated
+    #[arg(long, value_name = "CHORD PIN", value_parser = pin)]
+    pub(crate) pin: Vec<(usize, Pin)>,
+    /// How many arrangements, the best first
+    #[arg(long, value_name = "COUNT", default_value_t = 1)]
+    pub(crate) best: usize,
+    /// In how many chords each of them differs from all before it
+    #[arg(long, value_name = "CHORDS", default_value_t = 1)]
+    pub(crate) differ: usize,
+    /// Count chords with another upper structure, rather than those with another voicing
+    #[arg(long)]
+    pub(crate) structures: bool,
+    /// Say why a chord, counted from 1, is played so and not as in the best arrangement that plays it otherwise; may be repeated
+    #[arg(long, value_name = "CHORD", value_parser = place)]
+    pub(crate) why: Vec<usize>,
+    /// Stop at the first thing in the tune that cannot be read
+    #[arg(long)]
+    pub(crate) strict: bool,
+}
+
+impl Arguments {
+    pub(crate) fn reading(&self) -> ReadOptions {
+        ReadOptions { strict: self.strict, ..ReadOptions::default() }
+    }
+
+    pub(crate) fn arranging(&self) -> ArrangeOptions {
+        ArrangeOptions {
+            hand: self.hand,
+            octave: self.octave,
+            bass_player: self.bass_player,
+            instead: Instead::of(self.instead.iter().copied()).with_toll(self.toll),
+            ..ArrangeOptions::default()
+        }
+    }
+}
+
+/// Reads a chord's place.
+fn place(text: &str) -> Result<usize, String> {
+    let place = text.parse().ok().filter(|place| *place > 0);
+    place.ok_or_else(|| format!("`{text}` is not the place of a chord, counted from 1"))
+}
+
+/// Reads a chord's place and what is pinned there.
+fn pin(text: &str) -> Result<(usize, Pin), String> {
+    let (chord, pin) =
+        text.trim().split_once(' ').ok_or("expected the chord's place and what is pinned there")?;
+    let place = place(chord)?;
+    let pin = option::value(pin)?;
+    Ok((place, pin))
+}
