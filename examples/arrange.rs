@@ -7,6 +7,8 @@
 
 #[path = "shared/option.rs"]
 mod option;
+#[path = "shared/played.rs"]
+mod played;
 #[macro_use]
 mod shared;
 
@@ -22,11 +24,12 @@ use overshell::search::{
     arrange_tied,
 };
 use overshell::sheet::{
-    BassLine, CAUTION, LeadSheet, PlayAlong, Played, ReadOptions, Reading, Report, ReportChord,
-    ReportFinding, SheetFinding, read, read_file, refuse_to_overwrite, write_file, write_midi,
-    write_musicxml, write_play_along,
+    BassLine, CAUTION, LeadSheet, PlayAlong, ReadOptions, Reading, Report, ReportChord, ReportFinding,
+    SheetFinding, read, read_file, refuse_to_overwrite, write_file, write_midi, write_musicxml,
+    write_play_along,
 };
 use overshell::voicing::HandSize;
+use played::as_played;
 
 /// Arranges a lead sheet for two hands: a shell in the left, a triad under the melody in the right
 #[derive(Parser)]
@@ -309,22 +312,6 @@ fn pin(text: &str) -> Result<(usize, Pin), String> {
     let place = place(chord)?;
     let pin = option::value(pin)?;
     Ok((place, pin))
-}
-
-/// The tune with its repeats played out; what was found at a symbol is said wherever it is played.
-fn as_played(reading: &Reading) -> overshell::Result<Reading> {
-    let Played { sheet, chords, findings: of_signs, .. } = reading.sheet.as_played()?;
-    let mut findings = Vec::new();
-    for finding in &reading.findings {
-        let Some(of_page) = finding.chord else {
-            findings.push(finding.clone());
-            continue;
-        };
-        let places = chords.iter().enumerate().filter(|(_, chord)| **chord == of_page);
-        findings.extend(places.map(|(place, _)| SheetFinding { chord: Some(place), ..finding.clone() }));
-    }
-    findings.extend(of_signs);
-    Ok(Reading { sheet, findings })
 }
 
 fn print(report: &Report, arrangement: &Arrangement) {

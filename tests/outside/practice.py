@@ -1,4 +1,7 @@
-"""Reads what the example `practice` writes: books with music21, pages with the parser of Python's standard library.
+"""Reads what the example `practice` writes: books with music21 and partitura, pages with the parser of Python's standard library.
+
+A book has the same in twelve keys: the roots of all symbols move by one interval, in letters and in semitones, and so do all
+notes of a tune's melody.
 
     practice.py FOLDER
 
@@ -94,8 +97,56 @@ def faults_of_page(path):
     return faults, pictures
 
 
+def moved(part, of_tune):
+    """Whether each key has the roots of the first, moved by one interval, and, of a tune, the melody."""
+    from music21 import chord, expressions, harmony, note
+
+    sections = []
+    for measure in part.getElementsByClass("Measure"):
+        if any(measure.recurse().getElementsByClass(expressions.RehearsalMark)):
+            sections.append(([], []))
+        melody, roots = sections[-1]
+        voices = {str(voice.id): voice for voice in measure.voices}
+        for element in voices.get("1", measure).notesAndRests:
+            if isinstance(element, harmony.Harmony):
+                continue
+            pitch = element.pitch if isinstance(element, note.Note) else None
+            if isinstance(element, chord.Chord):
+                pitch = max(head.pitch for head in element.notes)
+            melody.append((element.duration.quarterLength, pitch))
+        for symbol in measure.recurse().getElementsByClass(harmony.ChordSymbol):
+            if symbol.chordKind != "none":
+                roots.append(symbol.root())
+    first_melody, first_roots = sections[0]
+    faults, ways = [], []
+    for at, (melody, roots) in enumerate(sections, 1):
+        rhythms = [[(length, pitch is None) for length, pitch in one] for one in (first_melody, melody)]
+        if rhythms[0] != rhythms[1] or len(roots) != len(first_roots):
+            faults.append(f"key {at}: another rhythm")
+            continue
+        notes = {
+            (new.diatonicNoteNum - old.diatonicNoteNum, new.ps - old.ps)
+            for (_, old), (_, new) in zip(first_melody, melody)
+            if old is not None
+        }
+        letters = {
+            ((new.diatonicNoteNum - old.diatonicNoteNum) % 7, (new.ps - old.ps) % 12)
+            for old, new in zip(first_roots, roots)
+        }
+        if len(letters) != 1:
+            faults.append(f"key {at}: the roots move by {sorted(letters)}")
+        if of_tune and {(steps % 7, semitones % 12) for steps, semitones in notes} != letters or of_tune and len(notes) != 1:
+            faults.append(f"key {at}: the melody moves by {sorted(notes)}, the roots by {sorted(letters)}")
+        ways.append(frozenset(letters))
+    if len(set(ways)) != 12:
+        faults.append("the twelve keys are not twelve ways to move")
+    return faults
+
+
 def faults_of_book(path):
     from music21 import converter, expressions, harmony, key
+
+    import second
 
     score = converter.parse(path, format="musicxml")
     part = score.parts[0]
@@ -124,6 +175,8 @@ def faults_of_book(path):
         faults.append(f"the roots move by {ways}")
     if any(len(own) != len(first) for own in parts):
         faults.append("a key has another number of chords")
+    faults += moved(part, all(mark.content.startswith("Key of ") for mark in marks))
+    faults += [f"two readers: {fault}" for fault in second.compare(path, score)]
     if CAUTION not in path.read_text(encoding="utf-8"):
         faults.append("no caution")
     return faults, bars
