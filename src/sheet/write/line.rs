@@ -146,14 +146,12 @@ pub(super) fn melody(sheet: &LeadSheet, bar: &Bar, octaves: i8) -> Result<Vec<Wr
 }
 
 /// Makes the melody of a bar fit to be printed: a note whose printed value nobody has said gets that of its length, and a tie
-/// that leads to no note is none.
+/// is left out where the note behind it is not tied to it.
 pub(super) fn make_printable(sheet: &LeadSheet, bar: &Bar, line: &mut [Written]) {
     let first = sheet.notes.partition_point(|note| note.start < bar.start);
-    let notes = sheet.notes.get(first..).unwrap_or_default();
-    for (at, (written, note)) in line.iter_mut().zip(notes).enumerate() {
+    for (at, written) in line.iter_mut().enumerate() {
         written.value = written.value.or_else(|| NoteValue::of_ticks(written.duration));
-        let next = notes.get(at + 1);
-        written.tied_to &= next.is_some_and(|next| next.tied_from && next.pitch == note.pitch);
+        written.tied_to &= sheet.notes.get(first + at + 1).is_some_and(|next| next.tied_from);
     }
 }
 
