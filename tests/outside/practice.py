@@ -1,7 +1,7 @@
 """Reads what the example `practice` writes: books with music21 and partitura, pages with the parser of Python's standard library.
 
 A book has the same in twelve keys: the roots of all symbols move by one interval, in letters and in semitones, and so do all
-notes of a tune's melody.
+notes of a tune's melody; the tunes here keep their key (a key inside a tune may be spelled by itself).
 
     practice.py FOLDER
 

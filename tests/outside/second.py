@@ -78,8 +78,10 @@ def of_music21(score: stream.Score) -> tuple[Counter, list[tuple]]:
 
 def spoken(symbol: harmony.Harmony) -> tuple:
     """Root and printed text; music21 asks no root of chords without a known kind, so that it comes from their text."""
-    root = symbol._overrides.get("root") if hasattr(symbol, "_overrides") else None
-    root = root or symbol.root()
+    root = symbol._overrides.get("root") or symbol.root()
+    if root is None:
+        # No chord: the page has a root that is not printed, which music21 leaves out.
+        return ("C", 0, symbol.chordKindStr or "")
     return (root.step, int(root.alter), symbol.chordKindStr or "")
 
 
