@@ -1,7 +1,7 @@
 """Reads what the example `practice` writes: books with music21 and partitura, pages with the parser of Python's standard library.
 
 A book has the same in twelve keys: the roots of all symbols move by one interval, in letters and in semitones, and so do all
-notes of a tune's melody; the tunes here keep their key (a key inside a tune may be spelled by itself).
+notes of a tune's melody; a name that would have two accidentals may have other letters.
 
     practice.py FOLDER
 
@@ -9,6 +9,7 @@ Exits with 1 where something does not hold.
 """
 
 import sys
+from collections import Counter
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -97,6 +98,11 @@ def faults_of_page(path):
     return faults, pictures
 
 
+def moves_of(pairs, octave):
+    """By how many semitones pitches move, without octaves."""
+    return {(new.ps - old.ps) % octave for old, new in pairs}
+
+
 def moved(part, of_tune):
     """Whether each key has the roots of the first, moved by one interval, and, of a tune, the melody."""
     from music21 import chord, expressions, harmony, note
@@ -124,21 +130,23 @@ def moved(part, of_tune):
         if rhythms[0] != rhythms[1] or len(roots) != len(first_roots):
             faults.append(f"key {at}: another rhythm")
             continue
-        notes = {
-            (new.diatonicNoteNum - old.diatonicNoteNum, new.ps - old.ps)
-            for (_, old), (_, new) in zip(first_melody, melody)
-            if old is not None
-        }
-        letters = {
-            ((new.diatonicNoteNum - old.diatonicNoteNum) % 7, (new.ps - old.ps) % 12)
-            for old, new in zip(first_roots, roots)
-        }
-        if len(letters) != 1:
-            faults.append(f"key {at}: the roots move by {sorted(letters)}")
-        if of_tune and {(steps % 7, semitones % 12) for steps, semitones in notes} != letters or of_tune and len(notes) != 1:
-            faults.append(f"key {at}: the melody moves by {sorted(notes)}, the roots by {sorted(letters)}")
-        ways.append(frozenset(letters))
-    if len(set(ways)) != 12:
+        pairs = list(zip(first_roots, roots))
+        ways.append(moves_of(pairs, 12))
+        if of_tune:
+            pairs += [(old, new) for (_, old), (_, new) in zip(first_melody, melody) if old is not None]
+            if len({new.ps - old.ps for old, new in pairs[len(roots) :]}) != 1:
+                faults.append(f"key {at}: the melody moves by more than one interval")
+        if len(moves_of(pairs, 12)) != 1:
+            faults.append(f"key {at}: roots and melody move by {sorted(moves_of(pairs, 12))} semitones")
+            continue
+        # In letters too, except for a name that would have two accidentals.
+        steps = Counter((new.diatonicNoteNum - old.diatonicNoteNum) % 7 for old, new in pairs).most_common(1)[0][0]
+        for old, new in pairs:
+            natural = [0, 2, 4, 5, 7, 9, 11][(old.diatonicNoteNum - 1 + steps) % 7]
+            exact = (int(new.ps) - natural + 6) % 12 - 6
+            if (new.diatonicNoteNum - old.diatonicNoteNum) % 7 != steps and abs(exact) < 2:
+                faults.append(f"key {at}: {old} becomes {new}, {steps} letters up elsewhere")
+    if len(set().union(*ways)) != 12:
         faults.append("the twelve keys are not twelve ways to move")
     return faults
 
