@@ -196,6 +196,24 @@ fn ok_the_page_for_two_hands_has_what_it_promises() {
 }
 
 #[test]
+fn ok_the_page_for_two_hands_prints_values_and_no_tie_that_leads_nowhere() {
+    let mut sheet = read_text(HARBOUR).sheet;
+    for note in &mut sheet.notes {
+        note.tied_to = true;
+        note.tied_from = false;
+        note.value = None;
+    }
+    let page = write_musicxml(&sheet, &arrange::simple(&sheet, 0)).unwrap();
+    let melody = page.split("<note>").filter(|note| note.contains("<voice>1</voice>"));
+    let pitched: Vec<&str> = melody.filter(|note| note.contains("<pitch>")).collect();
+    assert!(
+        pitched.len() > 5 && pitched.iter().all(|note| note.contains("<type>") && !note.contains("<tie "))
+    );
+    // A sheet alone keeps what it says.
+    assert!(write_lead_musicxml(&sheet).unwrap().contains("<tie type=\"start\"/>"));
+}
+
+#[test]
 fn ok_midi_has_four_tracks_and_the_melody() {
     let sheet = read_text(HARBOUR).sheet;
     let bytes = write_midi(&sheet, &arrange::simple(&sheet, 12)).unwrap();

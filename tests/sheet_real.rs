@@ -80,6 +80,12 @@ fn all_real_sheets_are_written_for_two_hands() {
         if let (Some(bar), Some(written)) = (shifted.bars.first_mut(), again.sheet.bars.first()) {
             bar.implicit |= written.implicit && bar.length < bar.metre.bar_ticks();
         }
+        // The page has no tie to a note that is not tied to it, as one source has.
+        let tied: Vec<bool> =
+            shifted.notes.iter().skip(1).map(|note| note.tied_from).chain([false]).collect();
+        for (note, next_is_tied) in shifted.notes.iter_mut().zip(tied) {
+            note.tied_to &= next_is_tied;
+        }
         assert_eq!(again.sheet, shifted, "{name}");
         if let Some(folder) = std::env::var_os("OVERSHELL_OUT").map(std::path::PathBuf::from) {
             write_file(folder.join(format!("{name}.musicxml")), page.as_bytes()).unwrap();

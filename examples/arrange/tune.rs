@@ -4,12 +4,13 @@ use itertools::Itertools;
 use overshell::rules::RuleSet;
 use overshell::search::{Arrangement, SearchLimits};
 use overshell::sheet::{
-    BassLine, LeadSheet, PlayAlong, Played, Reading, Report, ReportFinding, SheetFinding, write_midi,
-    write_musicxml, write_play_along,
+    BassLine, LeadSheet, PlayAlong, Reading, Report, ReportFinding, SheetFinding, write_midi, write_musicxml,
+    write_play_along,
 };
 
 use crate::arguments::Arguments;
 use crate::led::{Led, led};
+use crate::played::as_played;
 
 /// Files by name.
 pub(crate) type Files = Vec<(String, Vec<u8>)>;
@@ -109,20 +110,4 @@ fn made(
         files.push((format!("{stem}{PLAY_ALONG}"), write_play_along(&sheet, arrangement, &options)?));
     }
     Ok((report, files))
-}
-
-/// The tune with its repeats played out; what was found at a symbol is said wherever it is played.
-fn as_played(reading: &Reading) -> overshell::Result<Reading> {
-    let Played { sheet, chords, findings: of_signs, .. } = reading.sheet.as_played()?;
-    let mut findings = Vec::new();
-    for finding in &reading.findings {
-        let Some(of_page) = finding.chord else {
-            findings.push(finding.clone());
-            continue;
-        };
-        let places = chords.iter().enumerate().filter(|(_, chord)| **chord == of_page);
-        findings.extend(places.map(|(place, _)| SheetFinding { chord: Some(place), ..finding.clone() }));
-    }
-    findings.extend(of_signs);
-    Ok(Reading { sheet, findings })
 }

@@ -11,7 +11,7 @@ const STYLE: &str = "
 body { font: 11pt/1.4 'DejaVu Sans', Verdana, Arial, Helvetica, sans-serif; color: #000; background: #fff; max-width: 184mm; margin: 0 auto; padding: 8mm 4mm; }
 h1 { font-size: 18pt; margin: 0 0 3mm; }
 h2 { font-size: 14pt; margin: 6mm 0 3mm; break-after: avoid; }
-.caution { border: 0.4mm solid #000; padding: 2mm 3mm; font-size: 9pt; }
+.caution { border: 0.4mm solid #000; padding: 2mm 3mm; margin: 3mm 0.4mm; font-size: 9pt; }
 .keys { display: flex; flex-wrap: wrap; gap: 1mm 5mm; list-style: none; padding: 0; margin: 3mm 0; }
 .keys a { color: inherit; }
 figure { display: inline-block; vertical-align: top; margin: 0 0 3mm; width: 60mm; break-inside: avoid; }

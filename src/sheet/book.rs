@@ -3,7 +3,7 @@
 use super::lead_sheet::{Bar, LeadSheet, PlacedChord, Repeat};
 use super::road::JumpTo;
 use super::transpose::Transposition;
-use super::write::write_musicxml;
+use super::write::{write_musicxml, write_parts_musicxml};
 use crate::characters::is_allowed;
 use crate::error::{Error, Kind, Result};
 use crate::pitch::Interval;
@@ -55,7 +55,7 @@ pub struct Section {
 /// ```
 pub fn write_book_musicxml(title: &str, sections: &[Section]) -> Result<String> {
     let (sheet, arrangement, starts) = joined(title, sections)?;
-    let page = write_musicxml(&sheet, &arrangement)?;
+    let page = write_parts_musicxml(&sheet, &arrangement, &starts)?;
     let headings: Vec<(usize, &str)> =
         starts.into_iter().zip(sections).map(|(bar, section)| (bar, section.heading.as_str())).collect();
     Ok(with_headings(&page, &headings))
@@ -191,9 +191,6 @@ fn with_headings(page: &str, headings: &[(usize, &str)]) -> String {
         if begins(&["measure"]) {
             if let Some((_, heading)) = headings.next_if(|(at, _)| *at == bar) {
                 waiting = Some(*heading);
-                if bar > 0 {
-                    out.push_str("      <print new-system=\"yes\"/>\n");
-                }
             }
             bar += 1;
         }

@@ -31,6 +31,7 @@ from xml.etree import ElementTree
 
 from music21 import bar, converter, harmony, repeat, spanner, stream
 
+import second
 from read_back import compare_symbols, content_of, differences, melody_of, midi_melody
 
 
@@ -171,7 +172,8 @@ def check(page: Path, source: Path, counts: dict[str, int]) -> list[str]:
     """All differences of one tune."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # read_back.py looks at them
-        written = converter.parse(page, format="musicxml", forceSource=True).parts[0]
+        score = converter.parse(page, format="musicxml", forceSource=True)
+        written = score.parts[0]
         original = converter.parse(source, format="musicxml", forceSource=True).parts[0]
     measures = list(original.getElementsByClass(stream.Measure))
     has_repeats = any(is_backward(m) or is_forward(m) for m in measures)
@@ -181,6 +183,7 @@ def check(page: Path, source: Path, counts: dict[str, int]) -> list[str]:
     counts["of them with endings"] += has_repeats and bool(brackets(original))
     counts["without a forward sign"] += has_repeats and not any(map(is_forward, measures))
     played, found = expanded(page.stem, original, printed_numbers(source))
+    found += [f"two readers: {fault}" for fault in second.compare(page, score)]
     expected_bars = [number for _, number in places(played)]
     counts["bars on the page"] += len(measures)
     counts["bars played"] += len(expected_bars)

@@ -1,4 +1,7 @@
-"""Reads what the example `practice` writes: books with music21, pages with the parser of Python's standard library.
+"""Reads what the example `practice` writes: books with music21 and partitura, pages with the parser of Python's standard library.
+
+A book has the same in twelve keys: the roots of all symbols move by one interval, in letters and in semitones, and so do all
+notes of a tune's melody; a name that would have two accidentals may have other letters.
 
     practice.py FOLDER
 
@@ -6,6 +9,7 @@ Exits with 1 where something does not hold.
 """
 
 import sys
+from collections import Counter
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -94,8 +98,63 @@ def faults_of_page(path):
     return faults, pictures
 
 
+def moves_of(pairs, octave):
+    """By how many semitones pitches move, without octaves."""
+    return {(new.ps - old.ps) % octave for old, new in pairs}
+
+
+def moved(part, of_tune):
+    """Whether each key has the roots of the first, moved by one interval, and, of a tune, the melody."""
+    from music21 import chord, expressions, harmony, note
+
+    sections = []
+    for measure in part.getElementsByClass("Measure"):
+        if any(measure.recurse().getElementsByClass(expressions.RehearsalMark)):
+            sections.append(([], []))
+        melody, roots = sections[-1]
+        voices = {str(voice.id): voice for voice in measure.voices}
+        for element in voices.get("1", measure).notesAndRests:
+            if isinstance(element, harmony.Harmony):
+                continue
+            pitch = element.pitch if isinstance(element, note.Note) else None
+            if isinstance(element, chord.Chord):
+                pitch = max(head.pitch for head in element.notes)
+            melody.append((element.duration.quarterLength, pitch))
+        for symbol in measure.recurse().getElementsByClass(harmony.ChordSymbol):
+            if symbol.chordKind != "none":
+                roots.append(symbol.root())
+    first_melody, first_roots = sections[0]
+    faults, ways = [], []
+    for at, (melody, roots) in enumerate(sections, 1):
+        rhythms = [[(length, pitch is None) for length, pitch in one] for one in (first_melody, melody)]
+        if rhythms[0] != rhythms[1] or len(roots) != len(first_roots):
+            faults.append(f"key {at}: another rhythm")
+            continue
+        pairs = list(zip(first_roots, roots))
+        ways.append(moves_of(pairs, 12))
+        if of_tune:
+            pairs += [(old, new) for (_, old), (_, new) in zip(first_melody, melody) if old is not None]
+            if len({new.ps - old.ps for old, new in pairs[len(roots) :]}) != 1:
+                faults.append(f"key {at}: the melody moves by more than one interval")
+        if len(moves_of(pairs, 12)) != 1:
+            faults.append(f"key {at}: roots and melody move by {sorted(moves_of(pairs, 12))} semitones")
+            continue
+        # In letters too, except for a name that would have two accidentals.
+        steps = Counter((new.diatonicNoteNum - old.diatonicNoteNum) % 7 for old, new in pairs).most_common(1)[0][0]
+        for old, new in pairs:
+            natural = [0, 2, 4, 5, 7, 9, 11][(old.diatonicNoteNum - 1 + steps) % 7]
+            exact = (int(new.ps) - natural + 6) % 12 - 6
+            if (new.diatonicNoteNum - old.diatonicNoteNum) % 7 != steps and abs(exact) < 2:
+                faults.append(f"key {at}: {old} becomes {new}, {steps} letters up elsewhere")
+    if len(set().union(*ways)) != 12:
+        faults.append("the twelve keys are not twelve ways to move")
+    return faults
+
+
 def faults_of_book(path):
     from music21 import converter, expressions, harmony, key
+
+    import second
 
     score = converter.parse(path, format="musicxml")
     part = score.parts[0]
@@ -124,6 +183,8 @@ def faults_of_book(path):
         faults.append(f"the roots move by {ways}")
     if any(len(own) != len(first) for own in parts):
         faults.append("a key has another number of chords")
+    faults += moved(part, all(mark.content.startswith("Key of ") for mark in marks))
+    faults += [f"two readers: {fault}" for fault in second.compare(path, score)]
     if CAUTION not in path.read_text(encoding="utf-8"):
         faults.append("no caution")
     return faults, bars

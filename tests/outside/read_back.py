@@ -13,7 +13,7 @@ Compared, by sound and time in quarters from the start, ties made one:
   - chord symbols, one by one in order: root, bass and kind with degrees, and the time. Symbols of the source that
     share a place share its time on the page, so of them only the first has to stand where it stood, the others
     within the same bar. A bass that the source gives as an inversion, or not at all, is compared as its note.
-Warnings of a library count as differences.
+Warnings of music21 count as differences. A second reader, partitura, has to read the same notes and symbols (`second.py`).
 
 Exits with 0 where all is equal, 1 where anything differs, 2 where there is nothing to compare.
 """
@@ -26,6 +26,8 @@ from pathlib import Path
 
 import mido
 from music21 import chord, converter, harmony, note, stream
+
+import second
 
 # Times of MIDI are rounded to ticks, those of music21 to its own grid: half a 480th of a quarter.
 TOLERANCE = Fraction(1, 960) + Fraction(1, 10_000)
@@ -146,6 +148,7 @@ def check(page: Path, sources: Path) -> list[str]:
         melody = melody_of(written.parts[0])
         symbols = symbols_of(written)
     found = [f"warning: {warning.message}" for warning in caught]
+    found += [f"two readers: {fault}" for fault in second.compare(page, written)]
     found += differences("MIDI melody", melody, midi_melody(page.with_suffix(".mid")))
     candidates = [sources / f"{stem}.mxl", sources / f"{stem}.musicxml"]
     source = next((path for path in candidates if path.exists()), None)

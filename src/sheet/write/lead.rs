@@ -31,5 +31,5 @@ use crate::sheet::LeadSheet;
 /// ```
 pub fn write_lead_musicxml(sheet: &LeadSheet) -> Result<String> {
     sheet.validate()?;
-    page::write(sheet, None)
+    page::write(sheet, None, &[])
 }

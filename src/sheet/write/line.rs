@@ -145,6 +145,16 @@ pub(super) fn melody(sheet: &LeadSheet, bar: &Bar, octaves: i8) -> Result<Vec<Wr
     Ok(line)
 }
 
+/// Makes the melody of a bar fit to be printed: a note whose printed value nobody has said gets that of its length, and a tie
+/// is left out where the note behind it is not tied to it.
+pub(super) fn make_printable(sheet: &LeadSheet, bar: &Bar, line: &mut [Written]) {
+    let first = sheet.notes.partition_point(|note| note.start < bar.start);
+    for (at, written) in line.iter_mut().enumerate() {
+        written.value = written.value.or_else(|| NoteValue::of_ticks(written.duration));
+        written.tied_to &= sheet.notes.get(first + at + 1).is_some_and(|next| next.tied_from);
+    }
+}
+
 /// A hand's part of a bar: each chord held until the next, cut at barlines and tied.
 pub(super) fn held(
     sheet: &LeadSheet,

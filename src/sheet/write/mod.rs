@@ -11,9 +11,11 @@ mod midi;
 mod musicxml;
 mod page;
 mod road;
+mod systems;
 mod xml;
 
 pub use lead::write_lead_musicxml;
 pub use lines::LeadText;
 pub use midi::{BassLine, Drums, PlayAlong, write_midi, write_play_along};
 pub use musicxml::write_musicxml;
+pub(super) use musicxml::write_parts_musicxml;

@@ -11,7 +11,7 @@ use crate::sheet::LeadSheet;
 /// Voice 1 is the melody as printed in the source, moved by the arrangement's octave shift; voice 2 the right hand
 /// below it, voice 5 the left hand, each chord held until the next. Chord symbols stand above as written, upper
 /// structures below the upper staff by label, triad and tensions: `II: D (9 #11 13)`. The usual caution
-/// ([`CAUTION`](crate::sheet::CAUTION)) stands below the title, in small print.
+/// ([`CAUTION`](crate::sheet::CAUTION)) stands below the title, in small print. A line has four bars, fewer where they are full.
 ///
 /// # Errors
 ///
@@ -36,6 +36,15 @@ use crate::sheet::LeadSheet;
 /// # Ok::<(), overshell::Error>(())
 /// ```
 pub fn write_musicxml(sheet: &LeadSheet, arrangement: &Arrangement) -> Result<String> {
+    write_parts_musicxml(sheet, arrangement, &[])
+}
+
+/// As [`write_musicxml`], with a new line at each of these bars, which ascend.
+pub(crate) fn write_parts_musicxml(
+    sheet: &LeadSheet,
+    arrangement: &Arrangement,
+    parts: &[usize],
+) -> Result<String> {
     let octaves = check(sheet, arrangement)?;
-    page::write(sheet, Some((arrangement, octaves)))
+    page::write(sheet, Some((arrangement, octaves)), parts)
 }

@@ -3,9 +3,9 @@
 use super::bar::{
     Line, Symbol, write_attributes, write_backup, write_barline, write_hand, write_melody, write_tempo,
 };
-use super::line::{Voice, held, left_hand, melody, right_hand};
+use super::line::{Voice, held, left_hand, make_printable, melody, right_hand};
 use super::xml::Xml;
-use super::{accidentals, groups, road};
+use super::{accidentals, groups, road, systems};
 use crate::error::{Error, Kind, Result};
 use crate::search::Arrangement;
 use crate::sheet::caution::CAUTION;
@@ -25,19 +25,42 @@ const FIRST_SYSTEM: u32 = 190;
 /// Characters in a line of the caution: fits the page also where a program prints it larger than asked.
 const CAUTION_WIDTH: usize = 90;
 
-/// Writes a sheet: alone, or with an arrangement and the octaves by which it moves the melody.
-pub(super) fn write(sheet: &LeadSheet, arrangement: Option<(&Arrangement, i8)>) -> Result<String> {
+/// Writes a sheet: alone, or with an arrangement and the octaves by which it moves the melody, in lines that begin at `parts`
+/// among others.
+pub(super) fn write(
+    sheet: &LeadSheet,
+    arrangement: Option<(&Arrangement, i8)>,
+    parts: &[usize],
+) -> Result<String> {
     let mut xml = Xml::new();
     xml.line(DOCTYPE);
     xml.open("score-partwise", &[("version", "4.0")]);
     write_head(&mut xml, sheet, arrangement.is_some());
     xml.open("part", &[("id", "P1")]);
+    let mut begins = line_starts(sheet, arrangement.is_some(), parts)?.into_iter();
     let mut before = None;
     for (index, bar) in sheet.bars.iter().enumerate() {
-        write_bar(&mut xml, sheet, index, bar, before, arrangement)?;
+        let begins_line = begins.next().unwrap_or(false);
+        write_bar(&mut xml, sheet, (index, begins_line), bar, before, arrangement)?;
         before = Some(bar);
     }
     Ok(xml.finish())
+}
+
+/// For each bar whether a line begins there; a sheet alone leaves that to whoever prints it.
+fn line_starts(sheet: &LeadSheet, two_hands: bool, parts: &[usize]) -> Result<Vec<bool>> {
+    if !two_hands {
+        return Ok(Vec::new());
+    }
+    let mut chords = sheet.chords.iter().peekable();
+    let widths = sheet.bars.iter().enumerate().map(|(index, bar)| {
+        let count = std::iter::from_fn(|| chords.next_if(|chord| chord.start < bar.end())).count();
+        let first = index == 0 || parts.contains(&index);
+        let pick_up = first && bar.length < bar.metre.bar_ticks();
+        Ok(if pick_up { 0 } else { systems::width(&melody(sheet, bar, 0)?, count) })
+    });
+    let widths = widths.collect::<Result<Vec<usize>>>()?;
+    Ok(systems::starts(&widths, parts))
 }
 
 fn write_head(xml: &mut Xml, sheet: &LeadSheet, two_hands: bool) {
@@ -115,7 +138,7 @@ fn write_credit(xml: &mut Xml, kind: &str, words: &str, y: u32, size: &str) {
 fn write_bar(
     xml: &mut Xml,
     sheet: &LeadSheet,
-    index: usize,
+    (index, begins_line): (usize, bool),
     bar: &Bar,
     before: Option<&Bar>,
     arrangement: Option<(&Arrangement, i8)>,
@@ -134,6 +157,8 @@ fn write_bar(
         xml.leaf("top-system-distance", &[], FIRST_SYSTEM);
         xml.close();
         xml.close();
+    } else if begins_line {
+        xml.empty("print", &[("new-system", "yes")]);
     }
     write_barline(xml, &bar.left, "left");
     write_attributes(xml, bar, before, arrangement.is_some());
@@ -173,6 +198,9 @@ fn lines_of(
     missing: u32,
 ) -> Result<Vec<Line>> {
     let mut melody = melody(sheet, bar, arrangement.map_or(0, |(_, octaves)| octaves))?;
+    if arrangement.is_some() {
+        make_printable(sheet, bar, &mut melody);
+    }
     groups::mark_tuplets(&mut melody);
     groups::mark_beams(&mut melody, bar, missing);
     let lines = match arrangement {

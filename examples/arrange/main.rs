@@ -10,21 +10,18 @@
 //! nothing could be done.
 
 #[macro_use]
+#[path = "../shared/mod.rs"]
 mod shared;
 
-#[path = "arrange/arguments.rs"]
 mod arguments;
-#[path = "arrange/folder.rs"]
 mod folder;
-#[path = "arrange/led.rs"]
 mod led;
-#[path = "arrange/names.rs"]
 mod names;
-#[path = "shared/option.rs"]
+#[path = "../shared/option.rs"]
 mod option;
-#[path = "arrange/told.rs"]
+#[path = "../shared/played.rs"]
+mod played;
 mod told;
-#[path = "arrange/tune.rs"]
 mod tune;
 
 use std::path::Path;
@@ -38,7 +35,7 @@ use overshell::sheet::{CAUTION, read, read_file, refuse_to_overwrite, write_file
 use tune::{Tune, tune};
 
 /// The demo: 32 bars, invented for this project.
-const DEMO: &str = include_str!("tunes/nine-lamps.musicxml");
+const DEMO: &str = include_str!("../tunes/nine-lamps.musicxml");
 const DEMO_STEM: &str = "nine-lamps";
 
 fn main() -> ExitCode {
