@@ -361,7 +361,7 @@ impl<'a> State<'a> {
             tied_from: false,
             tied_to: self.tied.is_some(),
             value,
-            voice: String::new(),
+            voice: Default::default(),
             staff: 1,
             byte: held.byte,
         })

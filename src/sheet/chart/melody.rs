@@ -94,7 +94,7 @@ pub(super) fn fill(voice: &Voice<'_>, metre: Metre, length: u32, draft: &mut Dra
             tied_from: false,
             tied_to: item.is_tied,
             value: None,
-            voice: String::new(),
+            voice: Default::default(),
             staff: 1,
             byte: item.byte,
         })?;

@@ -36,7 +36,7 @@ pub(super) fn read_bar(
 ) -> Result<RawBar> {
     state.clock.restart();
     let number = match tag.attribute("number")? {
-        Some(number) => number,
+        Some(number) => number.into_owned(),
         None => {
             let number = (log.bar.unwrap_or(0) + 1).to_string();
             log.say(format!("a bar without a number is called `{number}`"), "number the bars");

@@ -8,6 +8,7 @@ use crate::pitch::{NoteName, shown};
 use crate::sheet::PlacedSymbol;
 
 /// A symbol with what there is to say about it: messages and helps.
+#[derive(Clone)]
 pub(in crate::sheet) struct Understood {
     pub(in crate::sheet) symbol: PlacedSymbol,
     pub(in crate::sheet) findings: Vec<(String, String)>,

@@ -69,7 +69,10 @@ impl Decimal {
 /// Division rounded to the nearest, halves away from zero.
 fn divide(a: i128, b: i128) -> i128 {
     let half = if a < 0 { -b / 2 } else { b / 2 };
-    (a + half) / b
+    let raised = a + half;
+    // Long division takes many times as long, and is hardly ever needed.
+    let short = i64::try_from(raised).ok().zip(i64::try_from(b).ok());
+    short.and_then(|(a, b)| a.checked_div(b)).map_or_else(|| raised / b, i128::from)
 }
 
 /// The place in a bar.

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use quick_xml::events::{BytesStart, Event};
+use quick_xml::events::{BytesEnd, BytesStart, Event};
 use quick_xml::{Reader, XmlVersion};
 
 use super::text::error_at;
@@ -26,13 +26,13 @@ impl Tag<'_> {
     }
 
     /// The value of an attribute.
-    pub(super) fn attribute(&self, name: &str) -> Result<Option<String>> {
+    pub(super) fn attribute(&self, name: &str) -> Result<Option<Cow<'_, str>>> {
         let wrong =
             |error: &dyn std::fmt::Display| error_at(self.text, self.byte, 1, format_args!("{error}"));
         match self.start.try_get_attribute(name).map_err(|error| wrong(&error))? {
             None => Ok(None),
             Some(found) => match found.normalized_value(XmlVersion::Implicit1_0) {
-                Ok(value) if value.chars().all(is_allowed) => Ok(Some(value.into_owned())),
+                Ok(value) if value.chars().all(is_allowed) => Ok(Some(value)),
                 Ok(_) => Err(wrong(&"found a character that XML cannot hold")),
                 Err(error) => Err(wrong(&error)),
             },
@@ -56,13 +56,13 @@ pub(super) struct Cursor<'a> {
     reader: Reader<&'a [u8]>,
     depth: usize,
     deepest: usize,
+    /// Whether the element opened last is empty, so that its end comes next.
+    is_empty: bool,
 }
 
 impl<'a> Cursor<'a> {
     pub(super) fn new(text: &'a str, deepest: usize) -> Self {
-        let mut reader = Reader::from_str(text);
-        reader.config_mut().expand_empty_elements = true;
-        Self { text, reader, depth: 0, deepest }
+        Self { text, reader: Reader::from_str(text), depth: 0, deepest, is_empty: false }
     }
 
     /// The byte behind what has been read.
@@ -77,11 +77,20 @@ impl<'a> Cursor<'a> {
 
     fn event(&mut self) -> Result<(Event<'a>, usize)> {
         let byte = self.byte();
+        if std::mem::take(&mut self.is_empty) {
+            self.depth = self.depth.saturating_sub(1);
+            return Ok((Event::End(BytesEnd::new("")), byte));
+        }
         match self.reader.read_event() {
-            Ok(event) => {
-                match &event {
+            Ok(mut event) => {
+                match event {
                     Event::Start(_) => self.depth += 1,
                     Event::End(_) => self.depth = self.depth.saturating_sub(1),
+                    Event::Empty(start) => {
+                        self.depth += 1;
+                        self.is_empty = true;
+                        event = Event::Start(start);
+                    }
                     _ => {}
                 }
                 if self.depth > self.deepest {

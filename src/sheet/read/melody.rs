@@ -10,7 +10,7 @@ use crate::sheet::value::pieces;
 use crate::sheet::{Bar, Note, NoteValue};
 
 /// Which voice of which staff.
-type Line<'a> = (&'a str, u8);
+type Line<'a> = (&'a [u8], u8);
 
 fn line_of(note: &RawNote) -> Line<'_> {
     (&note.voice, note.staff)
@@ -68,7 +68,7 @@ pub(in crate::sheet) fn melody(part: &RawPart, bars: &[Bar], log: &mut Log) -> V
     let all = || part.bars.iter().flat_map(|bar| &bar.notes);
     // The voice of the first note, unless it only ever rests.
     let singing: HashSet<Line<'_>> =
-        all().filter(|note| note.pitch.is_some() && note.voice != CUE).map(line_of).collect();
+        all().filter(|note| note.pitch.is_some() && &note.voice[..] != CUE).map(line_of).collect();
     let first = all().map(line_of).find(|line| singing.contains(line));
     let line = first.or_else(|| all().next().map(line_of)).unwrap_or_default();
     let mut notes = Vec::new();

@@ -96,7 +96,7 @@ pub(super) fn read_note(
         tied_from,
         tied_to,
         value,
-        voice: if parts.cue { CUE.into() } else { parts.voice.into_owned() },
+        voice: if parts.cue { CUE.into() } else { parts.voice.as_bytes().into() },
         staff: parts.staff,
         byte: seen.byte,
     }))

@@ -1,5 +1,7 @@
 //! A part as written, before a melody is chosen from it. Ticks count from the start of the bar.
 
+use smallvec::SmallVec;
+
 use crate::chord::Key;
 use crate::chord::vocabulary::musicxml::DegreeChange;
 use crate::pitch::{NoteName, Pitch};
@@ -42,8 +44,11 @@ pub(in crate::sheet) struct RawBar {
     pub(in crate::sheet) symbols: Vec<RawSymbol>,
 }
 
+/// What a voice is called, `1` mostly.
+pub(in crate::sheet) type VoiceName = SmallVec<[u8; 8]>;
+
 /// The voice that cue notes are put into: they are printed and never sound.
-pub(in crate::sheet) const CUE: &str = "cue";
+pub(in crate::sheet) const CUE: &[u8] = b"cue";
 
 /// A note or rest in sounding pitch.
 #[derive(Clone, Debug)]
@@ -54,7 +59,7 @@ pub(in crate::sheet) struct RawNote {
     pub(in crate::sheet) tied_from: bool,
     pub(in crate::sheet) tied_to: bool,
     pub(in crate::sheet) value: Option<NoteValue>,
-    pub(in crate::sheet) voice: String,
+    pub(in crate::sheet) voice: VoiceName,
     pub(in crate::sheet) staff: u8,
     pub(in crate::sheet) byte: usize,
 }
@@ -75,4 +80,20 @@ pub(in crate::sheet) struct RawSymbol {
     pub(in crate::sheet) inversion: Option<String>,
     pub(in crate::sheet) bass: Option<NoteName>,
     pub(in crate::sheet) degrees: Vec<Result<DegreeChange, String>>,
+}
+
+impl RawSymbol {
+    /// Whether another means the same, wherever it stands.
+    pub(super) fn says_the_same(&self, other: &Self) -> bool {
+        let Self { tick: _, byte: _, root, root_text, instead_of_root, kind, text, inversion, bass, degrees } =
+            self;
+        *root == other.root
+            && *kind == other.kind
+            && *text == other.text
+            && *bass == other.bass
+            && *degrees == other.degrees
+            && *inversion == other.inversion
+            && *root_text == other.root_text
+            && *instead_of_root == other.instead_of_root
+    }
 }

@@ -1,5 +1,7 @@
 //! Segno, coda and jumps of a bar: what sounds say, what is printed, and which of both counts.
 
+use std::borrow::Cow;
+
 use super::cursor::{Cursor, Tag};
 use super::finding::Log;
 use super::raw::RawBar;
@@ -89,7 +91,7 @@ impl Collected {
     /// Reads the attributes of a `sound` (MusicXML 4.0, element `sound`); says whether it names any mark.
     pub(super) fn read_sound(&mut self, tag: &Tag<'_>, tick: u32, log: &mut Log) -> Result<bool> {
         let before = self.found.len();
-        let is_yes = |value: Option<String>| value.is_some_and(|value| value.trim() != "no");
+        let is_yes = |value: Option<Cow<'_, str>>| value.is_some_and(|value| value.trim() != "no");
         for (name, mark) in [
             ("segno", Mark::Segno as fn(String) -> Mark),
             ("coda", Mark::Coda),

@@ -40,7 +40,7 @@ pub(super) fn read_symbol(
             "kind" => {
                 kinds += 1;
                 if kinds == 1 {
-                    symbol.text = tag.attribute("text")?;
+                    symbol.text = tag.attribute("text")?.map(Cow::into_owned);
                     symbol.kind = cursor.text()?;
                 }
             }
@@ -54,7 +54,7 @@ pub(super) fn read_symbol(
             "numeral" => cursor.children(|cursor, tag| {
                 if tag.name() == "numeral-root" {
                     symbol.instead_of_root = match tag.attribute("text")? {
-                        Some(text) if !text.is_empty() => text,
+                        Some(text) if !text.is_empty() => text.into_owned(),
                         _ => cursor.text()?,
                     };
                 }
@@ -97,7 +97,7 @@ fn read_name(cursor: &mut Cursor<'_>, what: &str) -> Result<(Option<NoteName>, O
     cursor.children(|cursor, tag| {
         match tag.name().strip_prefix(what) {
             Some("-step") => {
-                text = tag.attribute("text")?;
+                text = tag.attribute("text")?.map(Cow::into_owned);
                 step = cursor.words()?;
             }
             Some("-alter") => alter = cursor.words()?,

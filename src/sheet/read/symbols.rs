@@ -1,8 +1,8 @@
 //! Chord symbols of all parts at their places.
 
-use super::chords::understand;
+use super::chords::{Understood, understand};
 use super::finding::{Entry, Log};
-use super::raw::RawScore;
+use super::raw::{RawScore, RawSymbol};
 use crate::sheet::{Bar, PlacedChord};
 
 /// A symbol on its way into the sheet.
@@ -16,7 +16,9 @@ pub(in crate::sheet) struct Placed {
 /// All chord symbols in order of time, one at a tick; those that stand at one place share its time.
 pub(in crate::sheet) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut Log) -> Vec<PlacedChord> {
     let end = bars.last().map_or(0, Bar::end);
-    let mut placed: Vec<Placed> = Vec::new();
+    let mut placed: Vec<Placed> =
+        Vec::with_capacity(score.parts.iter().flat_map(|part| &part.bars).map(|bar| bar.symbols.len()).sum());
+    let mut met = Met::default();
     for part in &score.parts {
         for (index, raw_bar) in part.bars.iter().enumerate() {
             log.bar = Some(index);
@@ -42,7 +44,7 @@ pub(in crate::sheet) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut 
                     continue;
                 }
                 let bar = bars.partition_point(|bar| bar.start <= start).saturating_sub(1);
-                let understood = understand(raw);
+                let understood = met.understand(raw);
                 placed.push(Placed {
                     chord: PlacedChord { start, bar, symbol: understood.symbol },
                     byte: raw.byte,
@@ -52,6 +54,28 @@ pub(in crate::sheet) fn place_symbols(score: &RawScore, bars: &[Bar], log: &mut 
         }
     }
     settle(placed, bars, log)
+}
+
+/// What symbols mean that have been met: most come again.
+#[derive(Default)]
+struct Met<'r> {
+    known: Vec<(&'r RawSymbol, Understood)>,
+}
+
+impl<'r> Met<'r> {
+    /// More different symbols than this are read each time.
+    const MOST: usize = 48;
+
+    fn understand(&mut self, raw: &'r RawSymbol) -> Understood {
+        if let Some((_, understood)) = self.known.iter().find(|(known, _)| known.says_the_same(raw)) {
+            return understood.clone();
+        }
+        let understood = understand(raw);
+        if self.known.len() < Self::MOST {
+            self.known.push((raw, understood.clone()));
+        }
+        understood
+    }
 }
 
 /// Symbols at their places, in order, one at a tick; with what was found at each of them.
@@ -84,6 +108,10 @@ fn share(placed: Vec<Placed>, bars: &[Bar], end: u32) -> Vec<Placed> {
     let mut rest = placed.into_iter().peekable();
     while let Some(first) = rest.next() {
         let start = first.chord.start;
+        if rest.peek().is_none_or(|next| next.chord.start != start) {
+            kept.push(first);
+            continue;
+        }
         let mut group = vec![first];
         while let Some(next) = rest.next_if(|next| next.chord.start == start) {
             group.push(next);
@@ -93,10 +121,6 @@ fn share(placed: Vec<Placed>, bars: &[Bar], end: u32) -> Vec<Placed> {
         let (span, count) = (until.saturating_sub(start), u32::try_from(group.len()).unwrap_or(u32::MAX));
         let beat = bar.map_or(1, |bar| bar.metre.beat_ticks()).max(1);
         let unit = if span / beat >= count { beat } else { 1 };
-        if count == 1 {
-            kept.append(&mut group);
-            continue;
-        }
         let names =
             group.iter().map(|placed| format!("`{}`", crate::pitch::shown(placed.chord.symbol.as_str())));
         let names = itertools::join(names, " and ");
