@@ -108,10 +108,12 @@
 //! # Features
 //!
 //! Features gate dependencies; none changes an answer. `sheet` (default): readers and writers. `parallel` (default): many
-//! tunes at once.
+//! tunes at once. `engraving`: pages as pictures, by an engraver that is built from source.
 
 mod characters;
 pub mod chord;
+#[cfg(feature = "engraving")]
+pub mod engraving;
 pub mod error;
 pub mod picture;
 pub mod pitch;

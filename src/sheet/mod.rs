@@ -10,7 +10,7 @@
 //! | ABC 2.1 | [`read_abc`] | [`write_abc`] |
 //! | charts: bars between strokes, a format of our own | [`read_chart`] | [`write_chart`] |
 //!
-//! It is not: an engraver. Pages are MusicXML, for a program that engraves them.
+//! It is not: an engraver. Pages are MusicXML, for a program that engraves them; the feature `engraving` has one.
 //!
 //! Times are ticks of [`TICKS_PER_QUARTER`]. Readers and writers keep repeats as signs;
 //! [`as_played`](LeadSheet::as_played) plays them out, and [`progression_as_played`](LeadSheet::progression_as_played) leads the
