@@ -261,7 +261,7 @@ fn err_damaged_and_alien_files() {
         ("empty", b"", "empty"),
         ("blank", b"  \r\n", "empty"),
         ("other xml", b"<html><body/></html>", "`<html>`"),
-        ("timewise", b"<score-timewise/>", "score-partwise"),
+        ("timewise without bars", b"<score-timewise/>", "no bars"),
         ("no bars", b"<score-partwise/>", "no bars"),
         ("latin 1", b"<?xml version='1.0' encoding='ISO-8859-1'?><score-partwise/>", "ISO-8859-1"),
         ("entity bomb", entity.as_bytes(), "`&c;`"),

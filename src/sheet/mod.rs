@@ -6,7 +6,7 @@
 //!
 //! | format | read | written |
 //! |---|---|---|
-//! | MusicXML 2.0 to 4.0, plain or compressed | [`read_musicxml`] | [`write_lead_musicxml`] |
+//! | MusicXML 2.0 to 4.0, by parts or by bars, plain or compressed | [`read_musicxml`] | [`write_lead_musicxml`] |
 //! | ABC 2.1 | [`read_abc`] | [`write_abc`] |
 //! | charts: bars between strokes, a format of our own | [`read_chart`] | [`write_chart`] |
 //!
