@@ -8,6 +8,7 @@ use overshell::search::{ArrangeOptions, Instead, Octave, Pin};
 use overshell::sheet::{BassLine, ReadOptions};
 use overshell::voicing::HandSize;
 
+use crate::key::InKeys;
 use crate::option;
 
 /// Arranges lead sheets for two hands: a shell in the left, a triad under the melody in the right
@@ -32,6 +33,10 @@ pub(crate) struct Arguments {
     /// The octave of the melody: 0 as written, 1 an octave higher, auto whichever comes out better
     #[arg(long, default_value = "auto", value_parser = option::value::<Octave>)]
     pub(crate) octave: Octave,
+    /// Move the tune to another key first, by its tonic, such as Eb; or `all` for a result in each of the twelve keys. Results are
+    /// named by their key
+    #[arg(long, value_name = "KEY", value_parser = InKeys::read)]
+    pub(crate) key: Option<InKeys>,
     /// Somebody else plays the bass
     #[arg(long)]
     pub(crate) bass_player: bool,

@@ -9,6 +9,7 @@ use overshell::sheet::{
 };
 
 use crate::arguments::Arguments;
+use crate::key::stems;
 use crate::led::{Led, led};
 
 /// Files by name.
@@ -73,9 +74,10 @@ fn numbered(stem: &str, at: usize) -> String {
 pub(crate) fn names(arguments: &Arguments, stem: &str) -> Vec<String> {
     let ends = [".musicxml", ".mid", ".json", PLAY_ALONG];
     let count = if arguments.play_along.is_some() { ends.len() } else { ends.len() - 1 };
-    (0..arguments.best.clamp(1, SearchLimits::default().arrangements))
-        .flat_map(|at| ends.iter().take(count).map(move |end| format!("{}{end}", numbered(stem, at))))
-        .collect()
+    let best = arguments.best.clamp(1, SearchLimits::default().arrangements);
+    let stems = stems(arguments, stem);
+    let numbered = stems.iter().flat_map(|stem| (0..best).map(|at| numbered(stem, at)));
+    numbered.flat_map(|name| ends.iter().take(count).map(move |end| format!("{name}{end}"))).collect()
 }
 
 /// How the name of a track to play along with ends.
