@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Parser;
 use overshell::chord::Reharmonisation;
 use overshell::search::{ArrangeOptions, Instead, Octave, Pin};
-use overshell::sheet::{BassLine, ReadOptions};
+use overshell::sheet::{BassLine, PageOptions, ReadOptions};
 use overshell::voicing::HandSize;
 
 use crate::key::InKeys;
@@ -47,6 +47,9 @@ pub(crate) struct Arguments {
     /// Lead voicings in the order of the page, as if there were no repeats
     #[arg(long, conflicts_with = "as_played")]
     pub(crate) as_written: bool,
+    /// Leave out on the page which chord sounds, where that is another one than written
+    #[arg(long)]
+    pub(crate) no_sounding: bool,
     /// Write a track with bass, drums and a count-in too, the bass in two or in four
     #[arg(long, value_name = "BASS", num_args = 0..=1, default_missing_value = "two", value_parser = option::value::<BassLine>)]
     pub(crate) play_along: Option<BassLine>,
@@ -79,6 +82,10 @@ pub(crate) struct Arguments {
 impl Arguments {
     pub(crate) fn reading(&self) -> ReadOptions {
         ReadOptions { strict: self.strict, ..ReadOptions::default() }
+    }
+
+    pub(crate) fn page(&self) -> PageOptions {
+        PageOptions { sounding: !self.no_sounding }
     }
 
     pub(crate) fn arranging(&self) -> ArrangeOptions {

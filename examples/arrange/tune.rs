@@ -4,8 +4,8 @@ use itertools::Itertools;
 use overshell::rules::RuleSet;
 use overshell::search::{Arrangement, SearchLimits};
 use overshell::sheet::{
-    BassLine, LeadSheet, PlayAlong, Played, Reading, Report, ReportFinding, SheetFinding, write_midi,
-    write_musicxml, write_play_along,
+    LeadSheet, PlayAlong, Played, Reading, Report, ReportFinding, SheetFinding, write_midi,
+    write_musicxml_with, write_play_along,
 };
 
 use crate::arguments::Arguments;
@@ -54,7 +54,7 @@ pub(crate) fn tune(
     let mut files = Vec::new();
     let mut reports = Vec::new();
     for (at, arrangement) in arrangements.iter().enumerate() {
-        let (report, own) = made(&sheet, arrangement, &of_chords, &numbered(stem, at), arguments.play_along)?;
+        let (report, own) = made(&sheet, arrangement, &of_chords, &numbered(stem, at), arguments)?;
         reports.push(report);
         files.extend(own);
     }
@@ -89,7 +89,7 @@ fn made(
     arrangement: &Arrangement,
     of_chords: &[(usize, ReportFinding)],
     stem: &str,
-    play_along: Option<BassLine>,
+    arguments: &Arguments,
 ) -> overshell::Result<(Report, Files)> {
     let sheet = sheet.as_arranged(arrangement);
     // What the reader found stands at the chord that it found it at, wherever that is now.
@@ -102,11 +102,14 @@ fn made(
         .collect();
     let report = Report::new(&sheet, arrangement, &moved);
     let mut files = vec![
-        (format!("{stem}.musicxml"), write_musicxml(&sheet, arrangement)?.into_bytes()),
+        (
+            format!("{stem}.musicxml"),
+            write_musicxml_with(&sheet, arrangement, &arguments.page())?.into_bytes(),
+        ),
         (format!("{stem}.mid"), write_midi(&sheet, arrangement)?),
         (format!("{stem}.json"), report.to_json()?.into_bytes()),
     ];
-    if let Some(bass) = play_along {
+    if let Some(bass) = arguments.play_along {
         let options = PlayAlong { bass, ..PlayAlong::default() };
         files.push((format!("{stem}{PLAY_ALONG}"), write_play_along(&sheet, arrangement, &options)?));
     }

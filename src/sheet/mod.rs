@@ -72,5 +72,6 @@ pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
 pub use road::{Jump, JumpTo, JumpUntil, Road};
 pub use transpose::{KeyOrder, Six, Transposition};
 pub use write::{
-    BassLine, Drums, LeadText, PlayAlong, write_lead_musicxml, write_midi, write_musicxml, write_play_along,
+    BassLine, Drums, LeadText, PageOptions, PlayAlong, write_lead_musicxml, write_midi, write_musicxml,
+    write_musicxml_with, write_play_along,
 };
