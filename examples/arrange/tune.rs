@@ -4,8 +4,8 @@ use itertools::Itertools;
 use overshell::rules::RuleSet;
 use overshell::search::{Arrangement, SearchLimits};
 use overshell::sheet::{
-    LeadSheet, PlayAlong, Played, Reading, Report, ReportFinding, SheetFinding, write_midi,
-    write_musicxml_with, write_play_along,
+    LeadSheet, Played, Reading, Report, ReportFinding, SheetFinding, write_midi, write_musicxml_with,
+    write_play_along,
 };
 
 use crate::arguments::Arguments;
@@ -109,8 +109,7 @@ fn made(
         (format!("{stem}.mid"), write_midi(&sheet, arrangement)?),
         (format!("{stem}.json"), report.to_json()?.into_bytes()),
     ];
-    if let Some(bass) = arguments.play_along {
-        let options = PlayAlong { bass, ..PlayAlong::default() };
+    if let Some(options) = arguments.band() {
         files.push((format!("{stem}{PLAY_ALONG}"), write_play_along(&sheet, arrangement, &options)?));
     }
     Ok((report, files))
