@@ -20,9 +20,10 @@ mod sheet_common;
 
 use std::io::Write;
 
+use overshell::rules::RuleSet;
 use overshell::sheet::{
-    EndingEdge, LeadSheet, Limits, Metre, PlacedSymbol, ReadOptions, Reading, Repeat, TICKS_PER_QUARTER,
-    read, read_file, write_lead_musicxml, write_midi, write_musicxml,
+    EndingEdge, LeadSheet, Limits, Metre, PageOptions, PlacedSymbol, ReadOptions, Reading, Repeat, Report,
+    TICKS_PER_QUARTER, read, read_file, write_lead_musicxml, write_midi, write_musicxml, write_musicxml_with,
 };
 use sheet_common::arrange;
 
@@ -279,7 +280,7 @@ fn err_damaged_and_alien_files() {
         ("empty", b"", "empty"),
         ("blank", b"  \r\n", "empty"),
         ("other xml", b"<html><body/></html>", "`<html>`"),
-        ("timewise", b"<score-timewise/>", "score-partwise"),
+        ("timewise without bars", b"<score-timewise/>", "no bars"),
         ("no bars", b"<score-partwise/>", "no bars"),
         ("latin 1", b"<?xml version='1.0' encoding='ISO-8859-1'?><score-partwise/>", "ISO-8859-1"),
         ("entity bomb", entity.as_bytes(), "`&c;`"),
@@ -432,4 +433,44 @@ fn ok_chords_of_bars_without_notes_and_offsets_over_barlines() {
     assert_eq!(melody(&sheet), "- - -");
     let said: Vec<_> = findings.iter().map(ToString::to_string).collect();
     assert_eq!(said, ["no part has a note, the melody is all rests"]);
+}
+
+/// The page says which chord sounds exactly where it is another one than written; the report says both everywhere.
+#[test]
+fn ok_written_and_sounding_chords_are_told_apart() {
+    let tune = read_text(include_str!("../examples/tunes/nine-lamps.musicxml")).sheet;
+    // One that cannot be read, one that sounds as it is written, one without a sound.
+    let few =
+        read(b"key: C\nmetre: 4/4\n\n| Cqq | C7 | N.C. |\n> E5 | Bb4 | C5 |\n", &ReadOptions::default());
+    for (sheet, least) in [(tune, 20), (few.unwrap().sheet, 0)] {
+        let arrangement =
+            overshell::search::arrange(&sheet.progression(), RuleSet::standard(), Default::default())
+                .unwrap();
+        let page = write_musicxml(&sheet, &arrangement).unwrap();
+        let said: Vec<&str> = page
+            .split("= ")
+            .skip(1)
+            .filter_map(|behind| behind.split_once("</words>"))
+            .map(|(name, _)| name)
+            .collect();
+        let report = Report::new(&sheet, &arrangement, &[]);
+        let mut expected = Vec::new();
+        for ((placed, arranged), chord) in sheet.chords.iter().zip(&arrangement.chords).zip(&report.chords) {
+            assert_eq!(chord.symbol, placed.symbol.as_str());
+            assert_eq!(chord.sounding, arranged.sounding.map(|sounding| sounding.to_string()));
+            let written = match &placed.symbol {
+                PlacedSymbol::Read(symbol) => symbol.chord().map(|chord| chord.to_string()),
+                PlacedSymbol::Unread { .. } => None,
+            };
+            expected
+                .extend(chord.sounding.as_deref().filter(|sounding| written.as_deref() != Some(*sounding)));
+        }
+        assert_eq!(said, expected);
+        assert!(said.len() >= least && said.len() < sheet.chords.len(), "{said:?}");
+        // The symbols themselves stay as they are written, and nothing else on the page changes.
+        let without = write_musicxml_with(&sheet, &arrangement, &PageOptions { sounding: false }).unwrap();
+        assert!(!without.contains("relative-y") && without.contains("<words"));
+        assert_eq!(read_text(&without).sheet, read_text(&page).sheet);
+        assert_eq!(symbols(&read_text(&page).sheet), symbols(&sheet));
+    }
 }

@@ -328,4 +328,9 @@ fn err_what_cannot_be_counted_in_or_would_not_end() {
     assert!(error.is_sheet());
     assert!("three".parse::<BassLine>().unwrap_err().is_range());
     assert_eq!("four".parse::<BassLine>().unwrap(), BassLine::Four);
+    for (text, drums) in [("silent", Drums::Silent), ("beats", Drums::Beats), ("ride", Drums::RideAndHiHat)] {
+        assert_eq!(text.parse::<Drums>().unwrap(), drums);
+    }
+    let error = "rock".parse::<Drums>().unwrap_err();
+    assert!(error.is_range() && error.help().is_some(), "{error}");
 }

@@ -20,6 +20,7 @@ use overshell::sheet::{
 };
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
+use sheet_common::timewise::timewise;
 use sheet_common::{arrange, generate};
 
 const GOOD: [&str; 2] =
@@ -159,11 +160,12 @@ proptest! {
         survives(&[b"PK\x03\x04", &bytes[..]].concat());
         survives(&[b"\xFF\xFE", &bytes[..]].concat());
         survives(&[b"<score-partwise>", &bytes[..]].concat());
+        survives(&[b"<score-timewise>", &bytes[..]].concat());
     }
 
     #[test]
-    fn prop_any_mutation_of_a_good_file(file in 0usize..2, changes in proptest::collection::vec(change(), 1..6)) {
-        let mut bytes = GOOD[file].as_bytes().to_vec();
+    fn prop_any_mutation_of_a_good_file(file in 0usize..2, by_bars in any::<bool>(), changes in proptest::collection::vec(change(), 1..6)) {
+        let mut bytes = if by_bars { timewise(GOOD[file]) } else { GOOD[file].to_owned() }.into_bytes();
         for change in changes {
             apply(&mut bytes, change);
         }
@@ -191,6 +193,11 @@ proptest! {
         let unread = sheet.chords.iter().filter(|chord| chord.symbol.as_str().starts_with("CT")).count();
         prop_assert!(again.findings.len() >= unread);
         prop_assert_eq!(&again.sheet, &with_values_of(&sheet, &again.sheet));
+        let mut by_bars = read(timewise(&written).as_bytes(), &ReadOptions::default()).unwrap();
+        for (found, finding) in by_bars.findings.iter_mut().zip(&again.findings) {
+            found.byte = finding.byte;
+        }
+        prop_assert_eq!(by_bars, again);
     }
 
     /// The page for two hands holds the shifted melody, and every voice fills its bars.

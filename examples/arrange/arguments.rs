@@ -5,9 +5,10 @@ use std::path::PathBuf;
 use clap::Parser;
 use overshell::chord::Reharmonisation;
 use overshell::search::{ArrangeOptions, Instead, Octave, Pin};
-use overshell::sheet::{BassLine, ReadOptions};
+use overshell::sheet::{BassLine, Drums, PageOptions, PlayAlong, ReadOptions};
 use overshell::voicing::HandSize;
 
+use crate::key::InKeys;
 use crate::option;
 
 /// Arranges lead sheets for two hands: a shell in the left, a triad under the melody in the right
@@ -32,6 +33,10 @@ pub(crate) struct Arguments {
     /// The octave of the melody: 0 as written, 1 an octave higher, auto whichever comes out better
     #[arg(long, default_value = "auto", value_parser = option::value::<Octave>)]
     pub(crate) octave: Octave,
+    /// Move the tune to another key first, by its tonic, such as Eb; or `all` for a result in each of the twelve keys. Results are
+    /// named by their key
+    #[arg(long, value_name = "KEY", value_parser = InKeys::read)]
+    pub(crate) key: Option<InKeys>,
     /// Somebody else plays the bass
     #[arg(long)]
     pub(crate) bass_player: bool,
@@ -42,9 +47,24 @@ pub(crate) struct Arguments {
     /// Lead voicings in the order of the page, as if there were no repeats
     #[arg(long, conflicts_with = "as_played")]
     pub(crate) as_written: bool,
+    /// Leave out on the page which chord sounds, where that is another one than written
+    #[arg(long)]
+    pub(crate) no_sounding: bool,
     /// Write a track with bass, drums and a count-in too, the bass in two or in four
     #[arg(long, value_name = "BASS", num_args = 0..=1, default_missing_value = "two", value_parser = option::value::<BassLine>)]
     pub(crate) play_along: Option<BassLine>,
+    /// Bars of clicks before the track to play along with, 0 to 2
+    #[arg(long, value_name = "BARS", default_value_t = PlayAlong::default().count_in, value_parser = clap::value_parser!(u8).range(0..=2), requires = "play_along")]
+    pub(crate) count_in: u8,
+    /// How many times the track plays the tune
+    #[arg(long, value_name = "TIMES", default_value_t = PlayAlong::default().passes, value_parser = clap::value_parser!(u8).range(1..), requires = "play_along")]
+    pub(crate) passes: u8,
+    /// What the drums of the track play: ride, beats or silent
+    #[arg(long, value_name = "DRUMS", default_value = "ride", value_parser = option::value::<Drums>, requires = "play_along")]
+    pub(crate) drums: Drums,
+    /// The band of the track plays even eighths and does not swing
+    #[arg(long, requires = "play_along")]
+    pub(crate) straight: bool,
     /// How else a dominant may be played where that comes out better, separated by commas: ii-V, subV, "ii-V of subV", sus-V, sus
     #[arg(long, value_name = "WAYS", value_delimiter = ',', value_parser = option::value::<Reharmonisation>)]
     pub(crate) instead: Vec<Reharmonisation>,
@@ -76,6 +96,22 @@ impl Arguments {
         ReadOptions { strict: self.strict, ..ReadOptions::default() }
     }
 
+    pub(crate) fn page(&self) -> PageOptions {
+        PageOptions { sounding: !self.no_sounding }
+    }
+
+    /// The band, where a track to play along with is asked for.
+    pub(crate) fn band(&self) -> Option<PlayAlong> {
+        let band = |bass| PlayAlong {
+            count_in: self.count_in,
+            bass,
+            drums: self.drums,
+            swing: !self.straight,
+            passes: self.passes,
+        };
+        self.play_along.map(band)
+    }
+
     pub(crate) fn arranging(&self) -> ArrangeOptions {
         ArrangeOptions {
             hand: self.hand,
@@ -100,4 +136,41 @@ fn pin(text: &str) -> Result<(usize, Pin), String> {
     let place = place(chord)?;
     let pin = option::value(pin)?;
     Ok((place, pin))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn band(options: &[&str]) -> Option<PlayAlong> {
+        Arguments::try_parse_from([&["arrange"], options].concat()).unwrap().band()
+    }
+
+    #[test]
+    fn ok_the_band_as_it_is_asked_for() {
+        assert_eq!(band(&[]), None);
+        assert_eq!(band(&["--play-along"]), Some(PlayAlong::default()));
+        let asked =
+            ["--play-along", "four", "--count-in", "2", "--passes", "3", "--drums", "beats", "--straight"];
+        let expected =
+            PlayAlong { count_in: 2, bass: BassLine::Four, drums: Drums::Beats, swing: false, passes: 3 };
+        assert_eq!(band(&asked), Some(expected));
+    }
+
+    #[test]
+    fn err_a_band_that_cannot_be() {
+        for options in [
+            &["--play-along", "--count-in", "3"][..],
+            &["--play-along", "--passes", "0"],
+            &["--play-along", "--passes", "256"],
+            &["--play-along", "--drums", "rock"],
+            // Without the track these say nothing.
+            &["--count-in", "2"],
+            &["--passes", "2"],
+            &["--drums", "beats"],
+            &["--straight"],
+        ] {
+            assert!(Arguments::try_parse_from([&["arrange"], options].concat()).is_err(), "{options:?}");
+        }
+    }
 }

@@ -13,9 +13,10 @@ use overshell::search::Arrangement;
 use overshell::sheet::{CAUTION, SheetFinding, read_file, refuse_to_overwrite, write_file};
 
 use crate::arguments::Arguments;
+use crate::key::in_keys;
 use crate::names::{ENDINGS, Job, jobs, tunes};
 use crate::shared::complain;
-use crate::tune::{Tune, tune};
+use crate::tune::Tune;
 
 /// So many findings of a tune are told; the others are counted.
 const TOLD: usize = 5;
@@ -129,8 +130,9 @@ fn one(
     inputs: &HashMap<PathBuf, &Path>,
 ) -> overshell::Result<Done> {
     let reading = read_file(&job.path, &arguments.reading())?;
-    let Tune { arrangements, remarks, findings, files, .. } = tune(arguments, rules, reading, &job.stem)?;
-    let files: Vec<_> = files.into_iter().map(|(name, bytes)| (arguments.out.join(name), bytes)).collect();
+    let mut tunes = in_keys(arguments, rules, reading, &job.stem)?;
+    let files = tunes.iter_mut().flat_map(|tune| std::mem::take(&mut tune.files));
+    let files: Vec<_> = files.map(|(name, bytes)| (arguments.out.join(name), bytes)).collect();
     for (path, _) in &files {
         if let Some(input) = path.canonicalize().ok().and_then(|path| inputs.get(&path)) {
             refuse_to_overwrite(input, path)?;
@@ -139,7 +141,14 @@ fn one(
     for (path, bytes) in &files {
         write_file(path, bytes)?;
     }
-    Ok(Done { arrangement: arrangements.into_iter().next(), remarks, findings, files: files.len() })
+    // What there is to say is the same in every key, but for the cost.
+    let (arrangement, remarks, findings) = match tunes.into_iter().next() {
+        Some(Tune { arrangements, remarks, findings, .. }) => {
+            (arrangements.into_iter().next(), remarks, findings)
+        }
+        None => (None, Vec::new(), Vec::new()),
+    };
+    Ok(Done { arrangement, remarks, findings, files: files.len() })
 }
 
 /// What became of all of them.

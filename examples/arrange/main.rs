@@ -3,6 +3,7 @@
 //! ```text
 //! cargo run --release --example arrange                     # a demo tune
 //! cargo run --release --example arrange -- TUNE.musicxml --out arranged --hand small
+//! cargo run --release --example arrange -- TUNE.musicxml --key all   # in all twelve keys
 //! cargo run --release --example arrange -- TUNES --out arranged   # all tunes of a folder
 //! ```
 //!
@@ -15,6 +16,7 @@ mod shared;
 
 mod arguments;
 mod folder;
+mod key;
 mod led;
 mod names;
 #[path = "../shared/option.rs"]
@@ -29,10 +31,11 @@ use std::process::ExitCode;
 
 use arguments::Arguments;
 use clap::Parser;
+use key::in_keys;
 use overshell::rules::RuleSet;
 use overshell::search::Comparison;
 use overshell::sheet::{CAUTION, read, read_file, refuse_to_overwrite, write_file};
-use tune::{Tune, tune};
+use tune::Tune;
 
 /// The demo: 32 bars, invented for this project.
 const DEMO: &str = include_str!("../tunes/nine-lamps.musicxml");
@@ -57,23 +60,17 @@ fn one(arguments: &Arguments, path: Option<&Path>, rules: &RuleSet) -> overshell
     };
     let stem = path.and_then(Path::file_stem).map_or(DEMO_STEM.into(), |stem| stem.to_string_lossy());
     // Everything is made before anything is written.
-    let Tune { arrangements, reports, whys, remarks, findings, files } =
-        tune(arguments, rules, reading, &stem)?;
-    let files: Vec<_> = files.iter().map(|(name, bytes)| (arguments.out.join(name), bytes)).collect();
+    let tunes = in_keys(arguments, rules, reading, &stem)?;
+    let files = tunes.iter().flat_map(|tune| &tune.files);
+    let files: Vec<_> = files.map(|(name, bytes)| (arguments.out.join(name), bytes)).collect();
     for (result, _) in &files {
         if let Some(path) = path {
             refuse_to_overwrite(path, result)?;
         }
     }
-    if let (Some(report), Some(best)) = (reports.first(), arrangements.first()) {
-        told::print(report, best);
-        remarks.iter().for_each(|remark| say!("{remark}"));
-        for (at, other) in arrangements.iter().enumerate().skip(1) {
-            say!("arrangement {}, against the first: {}", at + 1, Comparison::new(best, other));
-        }
-    }
-    whys.iter().for_each(|why| say!("{why}"));
-    for finding in findings {
+    tunes.iter().for_each(tell);
+    // They are those of the tune as it was read, in whatever key it is arranged.
+    for finding in tunes.first().iter().flat_map(|tune| &tune.findings) {
         say!("{finding}\n  help: {}", finding.help);
     }
     for (path, bytes) in &files {
@@ -82,4 +79,16 @@ fn one(arguments: &Arguments, path: Option<&Path>, rules: &RuleSet) -> overshell
     }
     say!("\n{CAUTION}");
     Ok(ExitCode::SUCCESS)
+}
+
+fn tell(tune: &Tune) {
+    let Tune { arrangements, reports, whys, remarks, .. } = tune;
+    if let (Some(report), Some(best)) = (reports.first(), arrangements.first()) {
+        told::print(report, best);
+        remarks.iter().for_each(|remark| say!("{remark}"));
+        for (at, other) in arrangements.iter().enumerate().skip(1) {
+            say!("arrangement {}, against the first: {}", at + 1, Comparison::new(best, other));
+        }
+    }
+    whys.iter().for_each(|why| say!("{why}"));
 }

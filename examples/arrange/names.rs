@@ -91,6 +91,7 @@ mod tests {
         assert_eq!(stems(&[], &["a-2.abc", "a.abc"]), ["a-2", "a"]);
         assert_eq!(stems(&["--best", "2"], &["a-2.abc", "a.abc"]), ["a-2", "a.abc"]);
         assert_eq!(stems(&["--play-along"], &["a-play-along.abc", "a.abc"]), ["a-play-along", "a.abc"]);
+        assert_eq!(stems(&["--key", "Eb"], &["a.in-Eb.abc", "a.abc", "A.xml"]), ["a.in-Eb", "a", "A.xml"]);
         assert_eq!(
             stems(&["--best", "2"], &["a-2.abc", "a.abc-2.xml", "a.abc"]),
             ["a-2", "a.abc-2", "a.abc-3"]

@@ -4,11 +4,12 @@ use itertools::Itertools;
 use overshell::rules::RuleSet;
 use overshell::search::{Arrangement, SearchLimits};
 use overshell::sheet::{
-    BassLine, LeadSheet, PlayAlong, Reading, Report, ReportFinding, SheetFinding, write_midi, write_musicxml,
+    LeadSheet, Reading, Report, ReportFinding, SheetFinding, write_midi, write_musicxml_with,
     write_play_along,
 };
 
 use crate::arguments::Arguments;
+use crate::key::stems;
 use crate::led::{Led, led};
 use crate::played::as_played;
 
@@ -54,7 +55,7 @@ pub(crate) fn tune(
     let mut files = Vec::new();
     let mut reports = Vec::new();
     for (at, arrangement) in arrangements.iter().enumerate() {
-        let (report, own) = made(&sheet, arrangement, &of_chords, &numbered(stem, at), arguments.play_along)?;
+        let (report, own) = made(&sheet, arrangement, &of_chords, &numbered(stem, at), arguments)?;
         reports.push(report);
         files.extend(own);
     }
@@ -74,9 +75,10 @@ fn numbered(stem: &str, at: usize) -> String {
 pub(crate) fn names(arguments: &Arguments, stem: &str) -> Vec<String> {
     let ends = [".musicxml", ".mid", ".json", PLAY_ALONG];
     let count = if arguments.play_along.is_some() { ends.len() } else { ends.len() - 1 };
-    (0..arguments.best.clamp(1, SearchLimits::default().arrangements))
-        .flat_map(|at| ends.iter().take(count).map(move |end| format!("{}{end}", numbered(stem, at))))
-        .collect()
+    let best = arguments.best.clamp(1, SearchLimits::default().arrangements);
+    let stems = stems(arguments, stem);
+    let numbered = stems.iter().flat_map(|stem| (0..best).map(|at| numbered(stem, at)));
+    numbered.flat_map(|name| ends.iter().take(count).map(move |end| format!("{name}{end}"))).collect()
 }
 
 /// How the name of a track to play along with ends.
@@ -88,7 +90,7 @@ fn made(
     arrangement: &Arrangement,
     of_chords: &[(usize, ReportFinding)],
     stem: &str,
-    play_along: Option<BassLine>,
+    arguments: &Arguments,
 ) -> overshell::Result<(Report, Files)> {
     let sheet = sheet.as_arranged(arrangement);
     // What the reader found stands at the chord that it found it at, wherever that is now.
@@ -101,12 +103,14 @@ fn made(
         .collect();
     let report = Report::new(&sheet, arrangement, &moved);
     let mut files = vec![
-        (format!("{stem}.musicxml"), write_musicxml(&sheet, arrangement)?.into_bytes()),
+        (
+            format!("{stem}.musicxml"),
+            write_musicxml_with(&sheet, arrangement, &arguments.page())?.into_bytes(),
+        ),
         (format!("{stem}.mid"), write_midi(&sheet, arrangement)?),
         (format!("{stem}.json"), report.to_json()?.into_bytes()),
     ];
-    if let Some(bass) = play_along {
-        let options = PlayAlong { bass, ..PlayAlong::default() };
+    if let Some(options) = arguments.band() {
         files.push((format!("{stem}{PLAY_ALONG}"), write_play_along(&sheet, arrangement, &options)?));
     }
     Ok((report, files))

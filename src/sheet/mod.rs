@@ -6,7 +6,7 @@
 //!
 //! | format | read | written |
 //! |---|---|---|
-//! | MusicXML 2.0 to 4.0, plain or compressed | [`read_musicxml`] | [`write_lead_musicxml`] |
+//! | MusicXML 2.0 to 4.0, by parts or by bars, plain or compressed | [`read_musicxml`] | [`write_lead_musicxml`] |
 //! | ABC 2.1 | [`read_abc`] | [`write_abc`] |
 //! | charts: bars between strokes, a format of our own | [`read_chart`] | [`write_chart`] |
 //!
@@ -72,5 +72,6 @@ pub use report::{Report, ReportChord, ReportFinding, ReportStructure};
 pub use road::{Jump, JumpTo, JumpUntil, Road};
 pub use transpose::{KeyOrder, Six, Transposition};
 pub use write::{
-    BassLine, Drums, LeadText, PlayAlong, write_lead_musicxml, write_midi, write_musicxml, write_play_along,
+    BassLine, Drums, LeadText, PageOptions, PlayAlong, write_lead_musicxml, write_midi, write_musicxml,
+    write_musicxml_with, write_play_along,
 };

@@ -3,6 +3,7 @@
 
 pub(crate) mod arrange;
 pub(crate) mod generate;
+pub(crate) mod timewise;
 
 use std::path::{Path, PathBuf};
 

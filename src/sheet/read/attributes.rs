@@ -3,6 +3,7 @@
 use super::clock::{Clock, Decimal};
 use super::cursor::Cursor;
 use super::finding::Log;
+use super::raw::RawTempo;
 use super::road::Behind;
 use crate::chord::{Key, Mode};
 use crate::error::Result;
@@ -21,6 +22,8 @@ pub(super) struct PartState {
     transposition: Transposition,
     /// What stands behind the last note of a bar and belongs to the next one.
     pub(super) behind: Behind,
+    /// The first tempo of the part.
+    pub(super) tempo: RawTempo,
 }
 
 /// From written to sounding pitch.
@@ -41,6 +44,7 @@ impl PartState {
             metre: Metre::COMMON,
             transposition: Transposition { semitones: 0, fifths: 0 },
             behind: Behind::default(),
+            tempo: RawTempo::default(),
         }
     }
 

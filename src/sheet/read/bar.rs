@@ -6,7 +6,7 @@ use super::clock::Decimal;
 use super::cursor::{Cursor, Tag};
 use super::finding::Log;
 use super::note::{Seen, read_note};
-use super::raw::{RawBar, RawScore};
+use super::raw::{RawBar, RawTempo};
 use super::road::{Collected, Printed};
 use super::score::Counts;
 use super::symbol::read_symbol;
@@ -25,27 +25,11 @@ pub(super) fn tick_now(state: &PartState, log: &mut Log) -> u32 {
     u32::try_from(tick).unwrap_or(0)
 }
 
-/// Reads a bar.
-pub(super) fn read_bar(
-    cursor: &mut Cursor<'_>,
-    tag: &Tag<'_>,
-    state: &mut PartState,
-    counts: &mut Counts,
-    log: &mut Log,
-    score: &mut RawScore,
-) -> Result<RawBar> {
-    state.clock.restart();
-    let number = match tag.attribute("number")? {
-        Some(number) => number.into_owned(),
-        None => {
-            let number = (log.bar.unwrap_or(0) + 1).to_string();
-            log.say(format!("a bar without a number is called `{number}`"), "number the bars");
-            number
-        }
-    };
+/// A bar in which nothing stands yet, with what the one before left to it.
+pub(super) fn empty_bar(number: String, implicit: bool, state: &mut PartState) -> RawBar {
     let mut bar = RawBar {
         number,
-        implicit: tag.has("implicit", "yes")?,
+        implicit,
         key: state.key,
         metre: state.metre,
         left: Default::default(),
@@ -57,6 +41,27 @@ pub(super) fn read_bar(
         symbols: Vec::new(),
     };
     state.behind.begin(&mut bar);
+    bar
+}
+
+/// Reads a bar, from inside the element that holds its notes; `tag` is the one with its number.
+pub(super) fn read_bar(
+    cursor: &mut Cursor<'_>,
+    tag: &Tag<'_>,
+    state: &mut PartState,
+    counts: &mut Counts,
+    log: &mut Log,
+) -> Result<RawBar> {
+    state.clock.restart();
+    let number = match tag.attribute("number")? {
+        Some(number) => number.into_owned(),
+        None => {
+            let number = (log.bar.unwrap_or(0) + 1).to_string();
+            log.say(format!("a bar without a number is called `{number}`"), "number the bars");
+            number
+        }
+    };
+    let mut bar = empty_bar(number, tag.has("implicit", "yes")?, state);
     let mut road = Collected::default();
     let mut last_start = None;
     cursor.children(|cursor, tag| {
@@ -109,9 +114,9 @@ pub(super) fn read_bar(
                 }
             }
             "barline" => read_barline(cursor, tag, &mut bar, &mut road, log)?,
-            "direction" => read_direction(cursor, tag.byte, log, score, &mut road)?,
+            "direction" => read_direction(cursor, tag.byte, log, &mut state.tempo, &mut road)?,
             "sound" => {
-                read_sound(tag, log, score)?;
+                read_sound(tag, log, &mut state.tempo)?;
                 road.read_sound(tag, log.tick, log)?;
             }
             _ => {}
@@ -137,18 +142,18 @@ fn read_direction(
     cursor: &mut Cursor<'_>,
     byte: usize,
     log: &mut Log,
-    score: &mut RawScore,
+    tempo: &mut RawTempo,
     road: &mut Collected,
 ) -> Result<()> {
     let (mut printed, mut names_any) = (Printed::default(), false);
     cursor.children(|cursor, tag| {
         match tag.name() {
             "sound" => {
-                read_sound(tag, log, score)?;
+                read_sound(tag, log, tempo)?;
                 names_any |= road.read_sound(tag, log.tick, log)?;
             }
             "direction-type" => cursor.children(|cursor, tag| match tag.name() {
-                "metronome" => read_metronome(cursor, log, score),
+                "metronome" => read_metronome(cursor, log, tempo),
                 name => printed.read(cursor, name),
             })?,
             _ => {}
@@ -159,11 +164,11 @@ fn read_direction(
     Ok(())
 }
 
-fn read_sound(tag: &Tag<'_>, log: &mut Log, score: &mut RawScore) -> Result<()> {
+fn read_sound(tag: &Tag<'_>, log: &mut Log, tempo: &mut RawTempo) -> Result<()> {
     if let Some(text) = tag.attribute("tempo")? {
         match Decimal::read(&text).and_then(sensible_tempo) {
-            Some(tempo) => {
-                score.sound_tempo.get_or_insert(tempo);
+            Some(sound) => {
+                tempo.sound.get_or_insert(sound);
             }
             None => log.say(
                 format!(
@@ -182,7 +187,7 @@ fn sensible_tempo(tempo: Decimal) -> Option<u16> {
     u16::try_from(tempo.rounded().0).ok().filter(|tempo| (1..=1000).contains(tempo))
 }
 
-fn read_metronome(cursor: &mut Cursor<'_>, log: &mut Log, score: &mut RawScore) -> Result<()> {
+fn read_metronome(cursor: &mut Cursor<'_>, log: &mut Log, tempo: &mut RawTempo) -> Result<()> {
     let (mut units, mut dots, mut text) = (Vec::new(), 0u32, String::new());
     cursor.children(|cursor, tag| {
         match tag.name() {
@@ -203,13 +208,13 @@ fn read_metronome(cursor: &mut Cursor<'_>, log: &mut Log, score: &mut RawScore) 
         .take_while(|c| c.is_ascii_digit() || *c == '.')
         .collect();
     let unit = units.first().and_then(|unit| unit_of(unit));
-    let tempo = Decimal::read(&number).zip(unit).and_then(|(number, unit)| {
+    let printed = Decimal::read(&number).zip(unit).and_then(|(number, unit)| {
         let dotted = (2i64 << dots) - 1;
         sensible_tempo(number.scaled(4 * dotted, i64::from(unit) << dots)?)
     });
-    match tempo {
-        Some(tempo) => {
-            score.printed_tempo.get_or_insert(tempo);
+    match printed {
+        Some(printed) => {
+            tempo.printed.get_or_insert(printed);
         }
         None => log.say(
             format!("the metronome mark `{}` is not read", crate::pitch::shown(&text)),

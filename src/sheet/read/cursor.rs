@@ -116,7 +116,9 @@ impl<'a> Cursor<'a> {
                 Event::Decl(_) | Event::PI(_) | Event::Comment(_) | Event::DocType(_) => {}
                 Event::Text(text) if text.trim().is_empty() => {}
                 Event::Eof => {
-                    return Err(self.error("no element found, expected `<score-partwise>`"));
+                    return Err(self
+                        .error("no element found, expected `<score-partwise>` or `<score-timewise>`")
+                        .with_help("the score itself is missing; export the tune again as MusicXML"));
                 }
                 _ => {
                     return Err(error_at(self.text, byte, 1, "found text, expected MusicXML")
@@ -140,7 +142,8 @@ impl<'a> Cursor<'a> {
                         byte,
                         1,
                         "found more behind the score, expected its end",
-                    ));
+                    )
+                    .with_help("a file holds one score; take out what stands behind its end tag"));
                 }
             }
         }
@@ -273,7 +276,7 @@ mod tests {
             let mut cursor = Cursor::new(text, 9);
             let error = cursor.root().and_then(|_| cursor.text()).and_then(|_| cursor.finish()).unwrap_err();
             assert!(error.is_sheet() && error.report().contains(part), "{}", error.report());
-            assert!(error.to_string().contains("line 1, byte "), "{error}");
+            assert!(error.to_string().contains("line 1, byte ") && error.help().is_some(), "{error}");
         }
         let mut cursor = Cursor::new("<a><a><a><a/></a></a></a>", 3);
         cursor.root().unwrap();

@@ -1,11 +1,13 @@
 //! Readers: from the bytes of a file to a lead sheet.
 //!
-//! MusicXML 2.0 to 4.0, partwise, plain (UTF-8, or UTF-16 with byte order mark) or compressed (`.mxl`). The file is
-//! streamed, entities of a document type are never expanded, an archive is unpacked up to a limit only.
+//! MusicXML 2.0 to 4.0, part by part (`score-partwise`) or bar by bar (`score-timewise`), plain (UTF-8, or UTF-16 with byte
+//! order mark) or compressed (`.mxl`). The file is streamed, entities of a document type are never expanded, an archive is
+//! unpacked up to a limit only.
 //!
 //! | in the source | in the sheet |
 //! |---|---|
 //! | several parts | the first with notes; chord symbols of all |
+//! | a bar without a part that plays again later | an empty bar of it |
 //! | several voices or staves | the voice of the first note |
 //! | notes of a chord | the highest |
 //! | grace and cue notes | left out |
@@ -33,6 +35,7 @@ pub(super) mod score;
 mod symbol;
 pub(super) mod symbols;
 pub(super) mod text;
+mod timewise;
 pub(super) mod unpack;
 
 pub use finding::SheetFinding;
@@ -59,7 +62,7 @@ pub struct Reading {
 ///
 /// # Errors
 ///
-/// - [`Error::is_sheet`] where the bytes are no MusicXML (partwise) or are damaged, with the line and the byte; and,
+/// - [`Error::is_sheet`] where the bytes are no MusicXML or are damaged, with the line and the byte; and,
 ///   where `options.strict`, for the first finding.
 /// - [`Error::is_limit`] where a limit is exceeded; the message names it.
 ///
@@ -121,7 +124,7 @@ fn read_text(text: &str, options: &ReadOptions) -> Result<Reading> {
     let sheet = LeadSheet {
         title: title.unwrap_or_default(),
         key: bars.first().map_or(Key::C_MAJOR, |bar| bar.key),
-        tempo: score.sound_tempo.or(score.printed_tempo),
+        tempo: score.tempo.sound.or(score.tempo.printed),
         bars,
         notes,
         chords,

@@ -13,11 +13,24 @@ use crate::sheet::{Barline, Metre, NoteValue, Road};
 pub(in crate::sheet) struct RawScore {
     pub(in crate::sheet) work_title: String,
     pub(in crate::sheet) movement_title: String,
-    /// From `sound`, which is exact.
-    pub(in crate::sheet) sound_tempo: Option<u16>,
-    /// From a printed metronome mark.
-    pub(in crate::sheet) printed_tempo: Option<u16>,
+    pub(in crate::sheet) tempo: RawTempo,
     pub(in crate::sheet) parts: Vec<RawPart>,
+}
+
+/// The first tempo, in quarters a minute.
+#[derive(Clone, Copy, Debug, Default)]
+pub(in crate::sheet) struct RawTempo {
+    /// From `sound`, which is exact.
+    pub(in crate::sheet) sound: Option<u16>,
+    /// From a printed metronome mark.
+    pub(in crate::sheet) printed: Option<u16>,
+}
+
+impl RawTempo {
+    /// This one, and what it lacks of the other.
+    pub(in crate::sheet) fn or(self, other: Self) -> Self {
+        Self { sound: self.sound.or(other.sound), printed: self.printed.or(other.printed) }
+    }
 }
 
 /// A part.

@@ -1,11 +1,12 @@
-//! `score-partwise`: title, parts, bars.
+//! A score: title, and its parts bar by bar or its bars part by part.
 
 use super::attributes::PartState;
-use super::bar::read_bar;
-use super::cursor::Cursor;
+use super::bar::{empty_bar, read_bar};
+use super::cursor::{Cursor, Tag};
 use super::finding::Log;
 use super::options::Limits;
 use super::raw::{RawPart, RawScore};
+use super::timewise::Timewise;
 use crate::error::{Error, Kind, Result};
 
 /// What has been read so far, against the limits.
@@ -34,71 +35,108 @@ pub(in crate::sheet) fn exceeded(what: &str, limit: usize) -> Error {
 pub(in crate::sheet) fn read_score(text: &str, limits: Limits, log: &mut Log) -> Result<RawScore> {
     let mut cursor = Cursor::new(text, limits.depth);
     let root = cursor.root()?;
-    match root.name() {
-        "score-partwise" => {}
-        "score-timewise" => {
-            return Err(root
-                .error("found a score ordered by bars (`score-timewise`), expected `score-partwise`")
-                .with_help("export the tune again as partwise MusicXML, as nearly every program does"));
-        }
+    let mut timewise = match root.name() {
+        "score-partwise" => None,
+        "score-timewise" => Some(Timewise::default()),
         other => {
             let found = crate::pitch::shown(other);
             return Err(root
-                .error(format_args!("found `<{found}>`, expected `<score-partwise>`"))
+                .error(format_args!("found `<{found}>`, expected `<score-partwise>` or `<score-timewise>`"))
                 .with_help("give a MusicXML file, plain or compressed"));
         }
-    }
+    };
     let mut counts = Counts { limits, notes: 0 };
     let mut score = RawScore::default();
     cursor.children(|cursor, tag| {
-        match tag.name() {
-            "work" => cursor.children(|cursor, tag| {
+        match (tag.name(), &mut timewise) {
+            ("work", _) => cursor.children(|cursor, tag| {
                 if tag.name() == "work-title" {
                     score.work_title = cursor.text()?;
                 }
                 Ok(())
             })?,
-            "movement-title" => score.movement_title = cursor.text()?,
-            "part" => {
+            ("movement-title", _) => score.movement_title = cursor.text()?,
+            ("part", None) => {
                 log.part = Some(score.parts.len());
-                let part = read_part(cursor, &mut counts, log, &mut score)?;
-                score.parts.push(part);
-                log.part = None;
+                read_part(cursor, &mut counts, log)?.end(&mut score, log);
             }
+            ("measure", Some(timewise)) => timewise.read_measure(cursor, tag, &mut counts, log)?,
             _ => {}
         }
         Ok(())
     })?;
     cursor.finish()?;
+    let expected = match timewise {
+        None => "a `part` with at least one `measure`",
+        Some(timewise) => {
+            timewise.end(&mut score, log);
+            "a `measure` with at least one `part`"
+        }
+    };
     if score.parts.iter().all(|part| part.bars.is_empty()) {
-        return Err(root.error("the score has no bars, expected a `part` with at least one `measure`"));
+        return Err(root.error(format_args!("the score has no bars, expected {expected}")).with_help(
+            "export the whole tune again, with its notes and not only its title and list of parts",
+        ));
     }
     Ok(score)
 }
 
-fn read_part(
-    cursor: &mut Cursor<'_>,
-    counts: &mut Counts,
-    log: &mut Log,
-    score: &mut RawScore,
-) -> Result<RawPart> {
-    let mut part = RawPart::default();
-    let mut state = PartState::new();
-    cursor.children(|cursor, tag| {
-        if tag.name() == "measure" {
-            if part.bars.len() >= counts.limits.bars {
-                return Err(exceeded("bars", counts.limits.bars));
-            }
-            log.bar = Some(part.bars.len());
-            log.tick = 0;
-            log.byte = tag.byte;
-            part.bars.push(read_bar(cursor, tag, &mut state, counts, log, score)?);
-        }
-        Ok(())
-    })?;
-    if !state.behind.is_empty() {
-        log.say("a mark behind the last bar is left out", "put it in front of a bar");
-    }
-    log.bar = None;
+fn read_part(cursor: &mut Cursor<'_>, counts: &mut Counts, log: &mut Log) -> Result<PartReader> {
+    let mut part = PartReader::new();
+    cursor.children(
+        |cursor, tag| if tag.name() == "measure" { part.read(cursor, tag, counts, log) } else { Ok(()) },
+    )?;
     Ok(part)
+}
+
+/// A part on its way in, bar by bar. Who calls it says in the log which part it is.
+pub(super) struct PartReader {
+    part: RawPart,
+    state: PartState,
+    /// Tick and byte at which the last bar was left.
+    left_at: (u32, usize),
+}
+
+impl PartReader {
+    pub(super) fn new() -> Self {
+        Self { part: RawPart::default(), state: PartState::new(), left_at: (0, 0) }
+    }
+
+    /// How many bars have been read.
+    pub(super) fn bars(&self) -> usize {
+        self.part.bars.len()
+    }
+
+    /// Reads the next bar, from inside the element that holds its notes; `tag` is the one with its number.
+    pub(super) fn read(
+        &mut self,
+        cursor: &mut Cursor<'_>,
+        tag: &Tag<'_>,
+        counts: &mut Counts,
+        log: &mut Log,
+    ) -> Result<()> {
+        if self.bars() >= counts.limits.bars {
+            return Err(exceeded("bars", counts.limits.bars));
+        }
+        (log.bar, log.tick, log.byte) = (Some(self.bars()), 0, tag.byte);
+        self.part.bars.push(read_bar(cursor, tag, &mut self.state, counts, log)?);
+        self.left_at = (log.tick, log.byte);
+        Ok(())
+    }
+
+    /// Takes the next bar to be empty.
+    pub(super) fn skip(&mut self, number: String, implicit: bool) {
+        self.part.bars.push(empty_bar(number, implicit, &mut self.state));
+    }
+
+    /// Puts the part behind the others of the score.
+    pub(super) fn end(self, score: &mut RawScore, log: &mut Log) {
+        if !self.state.behind.is_empty() {
+            (log.bar, (log.tick, log.byte)) = (self.bars().checked_sub(1), self.left_at);
+            log.say("a mark behind the last bar is left out", "put it in front of a bar");
+        }
+        (log.part, log.bar) = (None, None);
+        score.tempo = score.tempo.or(self.state.tempo);
+        score.parts.push(self.part);
+    }
 }

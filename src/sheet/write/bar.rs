@@ -6,7 +6,7 @@ use super::xml::Xml;
 use crate::chord::Mode;
 use crate::search::ArrangedChord;
 use crate::sheet::value::name_of;
-use crate::sheet::{Bar, Barline, EndingEdge, PlacedChord, Repeat, TICKS_PER_QUARTER};
+use crate::sheet::{Bar, Barline, EndingEdge, PlacedChord, PlacedSymbol, Repeat, TICKS_PER_QUARTER};
 
 /// A voice with its notes.
 pub(super) type Line = (Voice, Vec<Written>);
@@ -105,8 +105,8 @@ pub(super) fn write_backup(xml: &mut Xml, ticks: u32) {
     xml.close();
 }
 
-/// Writes the melody with the chord symbols at their places.
-pub(super) fn write_melody(xml: &mut Xml, bar: &Bar, line: &Line, symbols: &[Symbol<'_>]) {
+/// Writes the melody with the chord symbols at their places, and below them what sounds where that is asked for.
+pub(super) fn write_melody(xml: &mut Xml, bar: &Bar, line: &Line, symbols: &[Symbol<'_>], sounding: bool) {
     let (voice, notes) = line;
     let mut symbols = symbols.iter().peekable();
     for written in notes {
@@ -115,7 +115,12 @@ pub(super) fn write_melody(xml: &mut Xml, bar: &Bar, line: &Line, symbols: &[Sym
             let offset = placed.start.saturating_sub(bar.start + written.start);
             harmony::write(xml, &placed.symbol, offset, voice.staff());
             if let Some(words) = arranged.and_then(structure_words) {
-                write_words(xml, &words, offset, voice.staff());
+                write_words(xml, &words, None, offset, voice.staff());
+            }
+            if let Some(words) =
+                arranged.filter(|_| sounding).and_then(|own| sounding_words(&placed.symbol, own))
+            {
+                write_words(xml, &words, Some(SECOND_LINE), offset, voice.staff());
             }
         }
         write_note(xml, bar, *voice, written);
@@ -149,10 +154,23 @@ fn structure_words(chord: &ArrangedChord) -> Option<String> {
     Some(format!("{}: {}{listed}", structure.label, structure.triad))
 }
 
-fn write_words(xml: &mut Xml, words: &str, offset: u32, staff: Option<&str>) {
+/// The line below that: what sounds, where it is another chord than the one written: `= C13(#11)`.
+fn sounding_words(written: &PlacedSymbol, chord: &ArrangedChord) -> Option<String> {
+    let written = match written {
+        PlacedSymbol::Read(symbol) => symbol.chord(),
+        PlacedSymbol::Unread { .. } => None,
+    };
+    chord.sounding.filter(|sounding| written != Some(*sounding)).map(|sounding| format!("= {sounding}"))
+}
+
+/// Tenths by which a second line of words stands below the first: letters of 8 points are 16 tenths high.
+const SECOND_LINE: &str = "-18";
+
+fn write_words(xml: &mut Xml, words: &str, lower: Option<&str>, offset: u32, staff: Option<&str>) {
     xml.open("direction", &[("placement", "below")]);
     xml.open("direction-type", &[]);
-    xml.leaf("words", &[("font-size", "8")], words);
+    let place = [("relative-y", lower.unwrap_or_default()), ("font-size", "8")];
+    xml.leaf("words", place.get(usize::from(lower.is_none())..).unwrap_or_default(), words);
     xml.close();
     if offset > 0 {
         xml.leaf("offset", &[("sound", "yes")], offset);

@@ -17,5 +17,5 @@ mod xml;
 pub use lead::write_lead_musicxml;
 pub use lines::LeadText;
 pub use midi::{BassLine, Drums, PlayAlong, write_midi, write_play_along};
-pub use musicxml::write_musicxml;
 pub(super) use musicxml::write_parts_musicxml;
+pub use musicxml::{PageOptions, write_musicxml, write_musicxml_with};

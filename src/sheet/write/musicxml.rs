@@ -1,7 +1,7 @@
 //! An arrangement as MusicXML: a grand staff.
 
 use super::line::check;
-use super::page;
+use super::page::{self, Hands};
 use crate::error::Result;
 use crate::search::Arrangement;
 use crate::sheet::LeadSheet;
@@ -10,8 +10,11 @@ use crate::sheet::LeadSheet;
 ///
 /// Voice 1 is the melody as printed in the source, moved by the arrangement's octave shift; voice 2 the right hand
 /// below it, voice 5 the left hand, each chord held until the next. Chord symbols stand above as written, upper
-/// structures below the upper staff by label, triad and tensions: `II: D (9 #11 13)`. The usual caution
+/// structures below the upper staff by label, triad and tensions: `II: D (9 #11 13)`. Below that stands what sounds,
+/// where it is another chord than the one written: `= C13(#11)`. The usual caution
 /// ([`CAUTION`](crate::sheet::CAUTION)) stands below the title, in small print. A line has four bars, fewer where they are full.
+///
+/// [`write_musicxml_with`] leaves out what is not wanted.
 ///
 /// # Errors
 ///
@@ -36,7 +39,53 @@ use crate::sheet::LeadSheet;
 /// # Ok::<(), overshell::Error>(())
 /// ```
 pub fn write_musicxml(sheet: &LeadSheet, arrangement: &Arrangement) -> Result<String> {
-    write_parts_musicxml(sheet, arrangement, &[])
+    write_musicxml_with(sheet, arrangement, &PageOptions::default())
+}
+
+/// What [`write_musicxml_with`] puts on a page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct PageOptions {
+    /// Whether the chord that sounds stands below the staff, where it is another one than written. Default `true`.
+    pub sounding: bool,
+}
+
+impl Default for PageOptions {
+    /// Everything.
+    fn default() -> Self {
+        Self { sounding: true }
+    }
+}
+
+/// Writes a tune for two hands as [`write_musicxml`] does, with what the options say.
+///
+/// # Errors
+///
+/// As [`write_musicxml`].
+///
+/// # Example
+///
+/// ```
+/// use overshell::rules::RuleSet;
+/// use overshell::search::{Arranger, Pin};
+/// use overshell::sheet::{PageOptions, ReadOptions, read, write_musicxml, write_musicxml_with};
+///
+/// let sheet = read(b"key: C\nmetre: 4/4\n\n| C7 |\n> A4 |\n", &ReadOptions::default())?.sheet;
+/// let mut arranger = Arranger::new(&sheet.progression(), RuleSet::standard(), Default::default())?;
+/// arranger.pin(0, "structure II".parse::<Pin>()?)?;
+/// let arrangement = arranger.best();
+/// let page = write_musicxml(&sheet, &arrangement)?;
+/// assert!(page.contains(">dominant</kind>") && page.contains(">II: D (9 #11 13)<") && page.contains(">= C13(#11)<"));
+/// let page = write_musicxml_with(&sheet, &arrangement, &PageOptions { sounding: false })?;
+/// assert!(page.contains(">II: D (9 #11 13)<") && !page.contains("C13"));
+/// # Ok::<(), overshell::Error>(())
+/// ```
+pub fn write_musicxml_with(
+    sheet: &LeadSheet,
+    arrangement: &Arrangement,
+    options: &PageOptions,
+) -> Result<String> {
+    let octaves = check(sheet, arrangement)?;
+    page::write(sheet, Some(Hands { arrangement, octaves, sounding: options.sounding }), &[])
 }
 
 /// As [`write_musicxml`], with a new line at each of these bars, which ascend.
@@ -46,5 +95,5 @@ pub(crate) fn write_parts_musicxml(
     parts: &[usize],
 ) -> Result<String> {
     let octaves = check(sheet, arrangement)?;
-    page::write(sheet, Some((arrangement, octaves)), parts)
+    page::write(sheet, Some(Hands { arrangement, octaves, sounding: PageOptions::default().sounding }), parts)
 }

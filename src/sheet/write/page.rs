@@ -25,23 +25,28 @@ const FIRST_SYSTEM: u32 = 190;
 /// Characters in a line of the caution: fits the page also where a program prints it larger than asked.
 const CAUTION_WIDTH: usize = 90;
 
-/// Writes a sheet: alone, or with an arrangement and the octaves by which it moves the melody, in lines that begin at `parts`
-/// among others.
-pub(super) fn write(
-    sheet: &LeadSheet,
-    arrangement: Option<(&Arrangement, i8)>,
-    parts: &[usize],
-) -> Result<String> {
+/// What two hands play.
+#[derive(Clone, Copy)]
+pub(super) struct Hands<'a> {
+    pub(super) arrangement: &'a Arrangement,
+    /// By how many octaves the melody is moved.
+    pub(super) octaves: i8,
+    /// Whether it says which chord sounds.
+    pub(super) sounding: bool,
+}
+
+/// Writes a sheet: alone, or for two hands, in lines that begin at `parts` among others.
+pub(super) fn write(sheet: &LeadSheet, hands: Option<Hands<'_>>, parts: &[usize]) -> Result<String> {
     let mut xml = Xml::new();
     xml.line(DOCTYPE);
     xml.open("score-partwise", &[("version", "4.0")]);
-    write_head(&mut xml, sheet, arrangement.is_some());
+    write_head(&mut xml, sheet, hands.is_some());
     xml.open("part", &[("id", "P1")]);
-    let mut begins = line_starts(sheet, arrangement.is_some(), parts)?.into_iter();
+    let mut begins = line_starts(sheet, hands.is_some(), parts)?.into_iter();
     let mut before = None;
     for (index, bar) in sheet.bars.iter().enumerate() {
         let begins_line = begins.next().unwrap_or(false);
-        write_bar(&mut xml, sheet, (index, begins_line), bar, before, arrangement)?;
+        write_bar(&mut xml, sheet, (index, begins_line), bar, before, hands)?;
         before = Some(bar);
     }
     Ok(xml.finish())
@@ -141,17 +146,17 @@ fn write_bar(
     (index, begins_line): (usize, bool),
     bar: &Bar,
     before: Option<&Bar>,
-    arrangement: Option<(&Arrangement, i8)>,
+    hands: Option<Hands<'_>>,
 ) -> Result<()> {
     let full = bar.metre.bar_ticks();
     let pick_up = index == 0 && bar.length < full;
-    let implicit = bar.implicit || (pick_up && arrangement.is_some());
+    let implicit = bar.implicit || (pick_up && hands.is_some());
     let mut attributes = vec![("number", bar.number.as_str())];
     if implicit {
         attributes.push(("implicit", "yes"));
     }
     xml.open("measure", &attributes);
-    if index == 0 && arrangement.is_some() {
+    if index == 0 && hands.is_some() {
         xml.open("print", &[]);
         xml.open("system-layout", &[]);
         xml.leaf("top-system-distance", &[], FIRST_SYSTEM);
@@ -161,8 +166,8 @@ fn write_bar(
         xml.empty("print", &[("new-system", "yes")]);
     }
     write_barline(xml, &bar.left, "left");
-    write_attributes(xml, bar, before, arrangement.is_some());
-    let lines = lines_of(sheet, bar, arrangement, if pick_up { full - bar.length } else { 0 })?;
+    write_attributes(xml, bar, before, hands.is_some());
+    let lines = lines_of(sheet, bar, hands, if pick_up { full - bar.length } else { 0 })?;
     let first = sheet.chords.partition_point(|chord| chord.start < bar.start);
     let symbols: Vec<Symbol<'_>> = sheet
         .chords
@@ -170,7 +175,7 @@ fn write_bar(
         .enumerate()
         .skip(first)
         .take_while(|(_, placed)| placed.start < bar.end())
-        .map(|(at, placed)| (placed, arrangement.and_then(|(arrangement, _)| arrangement.chords.get(at))))
+        .map(|(at, placed)| (placed, hands.and_then(|hands| hands.arrangement.chords.get(at))))
         .collect();
     for (at, line) in lines.iter().enumerate() {
         if at == 0 {
@@ -178,7 +183,7 @@ fn write_bar(
                 write_tempo(xml, tempo, line.0.staff());
             }
             road::write_start(xml, &bar.road, line.0.staff());
-            write_melody(xml, bar, line, &symbols);
+            write_melody(xml, bar, line, &symbols, hands.is_some_and(|hands| hands.sounding));
             road::write_end(xml, &bar.road, line.0.staff());
         } else if line.0 != Voice::RightHand || line.1.iter().any(|written| !written.pitches.is_empty()) {
             write_backup(xml, bar.length);
@@ -191,24 +196,19 @@ fn write_bar(
 }
 
 /// The voices of a bar, the melody first, with accidentals, tuplets and beams.
-fn lines_of(
-    sheet: &LeadSheet,
-    bar: &Bar,
-    arrangement: Option<(&Arrangement, i8)>,
-    missing: u32,
-) -> Result<Vec<Line>> {
-    let mut melody = melody(sheet, bar, arrangement.map_or(0, |(_, octaves)| octaves))?;
-    if arrangement.is_some() {
+fn lines_of(sheet: &LeadSheet, bar: &Bar, hands: Option<Hands<'_>>, missing: u32) -> Result<Vec<Line>> {
+    let mut melody = melody(sheet, bar, hands.map_or(0, |hands| hands.octaves))?;
+    if hands.is_some() {
         make_printable(sheet, bar, &mut melody);
     }
     groups::mark_tuplets(&mut melody);
     groups::mark_beams(&mut melody, bar, missing);
-    let lines = match arrangement {
+    let lines = match hands {
         None => {
             accidentals::mark(bar.key, &mut [&mut melody]);
             vec![(Voice::LeadMelody, melody)]
         }
-        Some((arrangement, _)) => {
+        Some(Hands { arrangement, .. }) => {
             let mut right = held(sheet, bar, arrangement, right_hand);
             let mut left = held(sheet, bar, arrangement, left_hand);
             accidentals::mark(bar.key, &mut [&mut melody, &mut right]);

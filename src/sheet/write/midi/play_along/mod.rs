@@ -68,6 +68,24 @@ pub enum Drums {
     RideAndHiHat,
 }
 
+impl std::str::FromStr for Drums {
+    type Err = Error;
+
+    /// Reads `silent`, `beats` or `ride`.
+    fn from_str(text: &str) -> Result<Self> {
+        match text {
+            "silent" => Ok(Self::Silent),
+            "beats" => Ok(Self::Beats),
+            "ride" => Ok(Self::RideAndHiHat),
+            _ => Err(Error::new(
+                Kind::Range,
+                format!("`{}` is not a way to play the drums", crate::pitch::shown(text)),
+            )
+            .with_help("say `ride`, `beats` or `silent`")),
+        }
+    }
+}
+
 /// What [`write_play_along`] adds to a tune.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct PlayAlong {
