@@ -76,8 +76,11 @@ pub(super) fn ruled(sheet: &LeadSheet, options: &PlayAlong) -> Vec<Ruled> {
     ruled
 }
 
+/// A stroke that would sound no longer is left out: a thirty-second (common practice, no source).
+const SHORTEST: u32 = EIGHTH / 4;
+
 /// The strokes of a chord, bar by bar: where it starts, and where the pattern has strokes while it sounds, those apart that come so
-/// soon behind its start that they would be heard as the same.
+/// soon behind its start that they would be heard as the same, or so shortly before its end that they would run into the next.
 pub(super) fn strokes_of_chord(
     bars: &[Ruled],
     chord: Range<u32>,
@@ -85,10 +88,10 @@ pub(super) fn strokes_of_chord(
 ) -> Vec<Vec<u32>> {
     let first = bars.partition_point(|bar| bar.end <= chord.start);
     let sounding = bars.iter().skip(first).take_while(|bar| bar.start < chord.end);
-    let soon = chord.start.saturating_add(EIGHTH);
+    let (soon, until) = (chord.start.saturating_add(EIGHTH), chord.end.saturating_sub(SHORTEST));
     let strokes = sounding.map(|bar| {
         let begins = (bar.start..bar.end).contains(&chord.start).then_some(chord.start);
-        let laid = bar.laid(pattern(&bar.strokes), |at| at, &(soon..chord.end)).map(|(at, _)| at);
+        let laid = bar.laid(pattern(&bar.strokes), |at| at, &(soon..until)).map(|(at, _)| at);
         begins.into_iter().chain(laid).collect::<Vec<u32>>()
     });
     strokes.filter(|strokes| !strokes.is_empty()).collect()
