@@ -132,7 +132,7 @@ impl Engraved {
             let message = format!("{dots_per_inch} dots per inch, expected 20 to 1 200");
             return Err(Error::new(Kind::Range, message).with_help("150 suits a screen, 300 print"));
         }
-        verovio::svg_to_png(svg, f32::from(dots_per_inch) / PIXELS_PER_INCH).map_err(refused)
+        verovio::raster::svg_to_png(svg, f32::from(dots_per_inch) / PIXELS_PER_INCH).map_err(refused)
     }
 
     /// All pages as one PDF.
@@ -141,7 +141,7 @@ impl Engraved {
     ///
     /// [`Error::is_sheet`] where a page cannot be turned into one.
     pub fn pdf(&self) -> Result<Vec<u8>> {
-        verovio::svgs_to_pdf(&self.pages).map_err(refused)
+        verovio::raster::svgs_to_pdf(&self.pages).map_err(refused)
     }
 }
 
