@@ -12,6 +12,9 @@
 //!
 //! It is not: a check of the music. What the page says is drawn.
 
+mod lettering;
+
+use self::lettering::lettered;
 use crate::error::{Error, Kind, Result};
 
 /// Paper on which pages are laid out.
@@ -48,6 +51,9 @@ impl std::str::FromStr for Paper {
     }
 }
 
+/// The margin of a page, in tenths of a millimetre: what most printers need, and some more.
+const MARGIN: u32 = 120;
+
 /// How pages are laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct EngravingOptions {
@@ -67,6 +73,7 @@ impl Default for EngravingOptions {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Engraved {
     pages: Vec<String>,
+    paper: Paper,
 }
 
 /// Engraves a text in MusicXML.
@@ -96,18 +103,23 @@ pub fn engrave(musicxml: &str, options: &EngravingOptions) -> Result<Engraved> {
     }
     let (width, height) = paper.size();
     let mut engraver = verovio::Toolkit::new();
+    // Margins are not scaled with the music, and 500 is the engraver's most.
+    let margin = (MARGIN * 100 / u32::from(percent)).min(500);
     let settings = format!(
         r#"{{"pageWidth": {width}, "pageHeight": {height}, "scale": {percent}, "scaleToPageSize": true, "mmOutput": true,
-        "breaks": "line", "footer": "none"}}"#
+        "breaks": "line", "footer": "none", "pageMarginTop": {margin}, "pageMarginBottom": {margin},
+        "pageMarginLeft": {margin}, "pageMarginRight": {margin}}}"#
     );
     engraver.set_options(&settings).map_err(refused)?;
     engraver.load_data(musicxml).map_err(refused)?;
-    let pages = (1..=engraver.page_count()).map(|page| engraver.render_to_svg(page).map_err(refused));
+    let of_paper = [width, height].map(|tenths| format!("{}.{}mm", tenths / 10, tenths % 10));
+    let pages = (1..=engraver.page_count())
+        .map(|page| sized(&engraver.render_to_svg(page).map_err(refused)?, &of_paper));
     let pages: Vec<String> = pages.collect::<Result<_>>()?;
     if pages.is_empty() {
         return Err(refused(verovio::Error::LoadFailed));
     }
-    Ok(Engraved { pages })
+    Ok(Engraved { pages, paper })
 }
 
 impl Engraved {
@@ -116,11 +128,12 @@ impl Engraved {
         &self.pages
     }
 
-    /// A page, counted from 0, as PNG.
+    /// A page, counted from 0, as PNG, its text in a font of this machine.
     ///
     /// # Errors
     ///
-    /// [`Error::is_range`] where there is no such page, or where the dots per inch are not `20..=1_200`.
+    /// [`Error::is_range`] where there is no such page, or where the dots per inch are not `20..=1_200`; [`Error::is_no_answer`] where
+    /// no font is installed; [`Error::is_sheet`] where a text has a sign for which there are no letters.
     pub fn png(&self, page: usize, dots_per_inch: u16) -> Result<Vec<u8>> {
         /// A pixel of SVG is so much of an inch (CSS Values and Units 3, section 5.2).
         const PIXELS_PER_INCH: f32 = 96.0;
@@ -132,17 +145,30 @@ impl Engraved {
             let message = format!("{dots_per_inch} dots per inch, expected 20 to 1 200");
             return Err(Error::new(Kind::Range, message).with_help("150 suits a screen, 300 print"));
         }
-        verovio::raster::svg_to_png(svg, f32::from(dots_per_inch) / PIXELS_PER_INCH).map_err(refused)
+        verovio::raster::svg_to_png(&lettered(svg)?, f32::from(dots_per_inch) / PIXELS_PER_INCH)
+            .map_err(refused)
     }
 
-    /// All pages as one PDF.
+    /// All pages as one PDF, their text in a font of this machine.
     ///
     /// # Errors
     ///
-    /// [`Error::is_sheet`] where a page cannot be turned into one.
+    /// Those of [`Engraved::png`] that are about fonts and signs.
     pub fn pdf(&self) -> Result<Vec<u8>> {
-        verovio::raster::svgs_to_pdf(&self.pages).map_err(refused)
+        // A point is 1/72 of an inch, an inch 254 tenths of a millimetre; here a number without unit is a point.
+        let (width, height) = self.paper.size();
+        let points = [width, height].map(|tenths| format!("{:.2}", f64::from(tenths) * 72.0 / 254.0));
+        let pages = self.pages.iter().map(|svg| sized(&lettered(svg)?, &points));
+        verovio::raster::svgs_to_pdf(&pages.collect::<Result<Vec<_>>>()?).map_err(refused)
     }
+}
+
+/// A page of this width and height, which the engraver rounds.
+fn sized(svg: &str, [width, height]: &[String; 2]) -> Result<String> {
+    let rest = svg.strip_prefix("<svg width=\"").and_then(|rest| rest.split_once("\" height=\""));
+    let rest = rest.and_then(|(_, rest)| rest.split_once('"'));
+    let (_, rest) = rest.ok_or_else(|| refused(verovio::Error::LoadFailed))?;
+    Ok(format!("<svg width=\"{width}\" height=\"{height}\"{rest}"))
 }
 
 fn refused(error: verovio::Error) -> Error {
@@ -158,7 +184,7 @@ mod tests {
     use crate::sheet::{ReadOptions, read, write_musicxml};
 
     fn demo() -> String {
-        let tune = include_bytes!("../examples/tunes/nine-lamps.musicxml");
+        let tune = include_bytes!("../../examples/tunes/nine-lamps.musicxml");
         let sheet = read(tune, &ReadOptions::default()).unwrap().sheet;
         let arranged = arrange(&sheet.progression(), RuleSet::standard(), Default::default()).unwrap();
         write_musicxml(&sheet, &arranged).unwrap()
@@ -170,7 +196,7 @@ mod tests {
         let page = demo();
         let written = page.matches("<note").count() - page.matches("<rest").count();
         for (paper, size) in [
-            (Paper::A4, "width=\"210mm\" height=\"297mm\""),
+            (Paper::A4, "width=\"210.0mm\" height=\"297.0mm\""),
             (Paper::Letter, "width=\"215.9mm\" height=\"279.4mm\""),
         ] {
             let engraved = engrave(&page, &EngravingOptions { paper, ..Default::default() }).unwrap();
