@@ -102,6 +102,8 @@ pub fn engrave(musicxml: &str, options: &EngravingOptions) -> Result<Engraved> {
             .with_help("45 suits A4"));
     }
     let (width, height) = paper.size();
+    // What is wrong is said by the error alone.
+    verovio::set_log_level(verovio::LogLevel::Off);
     let mut engraver = verovio::Toolkit::new();
     // Margins are not scaled with the music, and 500 is the engraver's most.
     let margin = (MARGIN * 100 / u32::from(percent)).min(500);
