@@ -28,7 +28,7 @@ from xml.etree import ElementTree
 
 import verovio
 
-OPTIONS = {"pageWidth": 2100, "pageHeight": 2970, "breaks": "line", "footer": "none", "svgViewBox": True}
+OPTIONS = {"pageWidth": 2100, "pageHeight": 2970, "footer": "none", "svgViewBox": True}
 # Names of elements of the drawing.
 DRAWN = ("note", "harm", "dir", "tie", "staff", "measure")
 # Verovio prints accidentals of chord symbols in its own font.
@@ -140,7 +140,9 @@ def check(path: Path, svg: Path | None) -> tuple[list[str], int]:
     found: list[str] = []
     with standard_error(said):
         toolkit = verovio.toolkit()
-        toolkit.setOptions(OPTIONS)
+        # A page of one line says nowhere that a line begins.
+        has_lines = any(print.get("new-system") == "yes" for print in ElementTree.parse(path).iter("print"))
+        toolkit.setOptions(OPTIONS | {"breaks": "line" if has_lines else "auto"})
         read = toolkit.loadFile(str(path))
         pages = toolkit.getPageCount() if read else 0
         drawn = [toolkit.renderToSVG(number) for number in range(1, pages + 1)]

@@ -27,6 +27,7 @@ GRID = 10080
 KNOWN = (
     "ignoring empty <harmony> tag",
     'error parsing "',
+    "unhandled: ",
     "ignoring direction type: metronome",
     "ignoring direction type: rehearsal",
     "Found repeat without start",
