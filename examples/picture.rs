@@ -7,6 +7,8 @@
 //! cargo run --release --example picture -- chords "Dm7 F5" "G7 E5" "Cmaj7 E5" --key C --out chords.svg
 //! ```
 
+#[path = "shared/option.rs"]
+mod option;
 #[macro_use]
 mod shared;
 
@@ -88,12 +90,12 @@ struct OverChord {
 
 #[derive(Args)]
 struct OfTune {
-    /// The tune: MusicXML, plain or compressed
+    /// The tune: MusicXML (plain or compressed), ABC or a chart, told apart by content
     tune: PathBuf,
     /// The octave of the melody: 0 as written, 1 an octave higher, auto whichever comes out better
-    #[arg(long, default_value = "auto")]
+    #[arg(long, default_value = "auto", value_parser = option::value::<Octave>)]
     octave: Octave,
-    /// Play repeats and endings out
+    /// Play repeats, endings and jumps out
     #[arg(long)]
     as_played: bool,
     /// Stop at the first thing in the tune that cannot be read

@@ -21,7 +21,7 @@ pub(crate) struct OfTune {
     /// The octave of the melody: 0 as it is moved, 1 an octave higher, auto whichever comes out better
     #[arg(long, default_value = "auto", value_parser = option::value::<Octave>)]
     octave: Octave,
-    /// Play repeats and endings out, each time with voicings of its own
+    /// Play repeats, endings and jumps out, each time with voicings of its own
     #[arg(long)]
     as_played: bool,
     /// Stop at the first thing in the tune that cannot be read

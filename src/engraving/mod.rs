@@ -51,7 +51,7 @@ impl std::str::FromStr for Paper {
     }
 }
 
-/// The margin of a page, in tenths of a millimetre: what most printers need, and some more.
+/// The margin of a page, in tenths of a millimetre (common practice, no source).
 const MARGIN: u32 = 120;
 
 /// How pages are laid out.
@@ -59,13 +59,13 @@ const MARGIN: u32 = 120;
 pub struct EngravingOptions {
     /// The paper.
     pub paper: Paper,
-    /// The size of the music in percent of the engraver's own, `20..=200`; on small paper 40 is usual in print.
+    /// The size of the music in percent of the engraver's own, `20..=200`. Default 95: a staff is then 7 mm high (common practice, no source).
     pub percent: u16,
 }
 
 impl Default for EngravingOptions {
     fn default() -> Self {
-        Self { paper: Paper::A4, percent: 45 }
+        Self { paper: Paper::A4, percent: 95 }
     }
 }
 
@@ -99,7 +99,7 @@ pub fn engrave(musicxml: &str, options: &EngravingOptions) -> Result<Engraved> {
     let EngravingOptions { paper, percent } = *options;
     if !(20..=200).contains(&percent) {
         return Err(Error::new(Kind::Range, format!("a size of {percent} percent, expected 20 to 200"))
-            .with_help("45 suits A4"));
+            .with_help("95 suits A4"));
     }
     let (width, height) = paper.size();
     // What is wrong is said by the error alone.
