@@ -110,6 +110,7 @@
 //! Features gate dependencies; none changes an answer. `sheet` (default): readers and writers. `parallel` (default): many
 //! tunes at once. `engraving`: pages as pictures, by an engraver that is built from source.
 
+pub mod census;
 mod characters;
 pub mod chord;
 #[cfg(feature = "engraving")]

@@ -79,7 +79,7 @@ pub fn heat_map(chord: Chord, entries: &[CatalogueEntry], options: &HeatMapOptio
     let top = line + 620;
     for (column, kind) in (0..).zip(TriadKind::ALL) {
         let x = MARGIN + NAMES + column * COLUMN;
-        svg.text(x, top - 140, Look::of(size::USUAL), name(kind));
+        svg.text(x, top - 140, Look::of(size::USUAL), kind.name());
     }
     for (row, semitones) in (0..).zip(0..12u8) {
         let (degree, y) = (degree_at(chord, semitones), top + row * ROW);
@@ -92,17 +92,6 @@ pub fn heat_map(chord: Chord, entries: &[CatalogueEntry], options: &HeatMapOptio
     }
     let bottom = legend(&mut svg, entries, top + 12 * ROW + 120);
     svg.finish((ACROSS, bottom + MARGIN), options.width)
-}
-
-/// The kinds in words.
-const fn name(kind: TriadKind) -> &'static str {
-    match kind {
-        TriadKind::Major => "major",
-        TriadKind::Minor => "minor",
-        TriadKind::Diminished => "diminished",
-        TriadKind::Augmented => "augmented",
-        TriadKind::Suspended => "suspended",
-    }
 }
 
 fn degree_at(chord: Chord, semitones: u8) -> Degree {

@@ -34,6 +34,15 @@ impl Inversion {
         }
     }
 
+    /// In one word, as it is serialised: `root`, `first`, `second`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Root => "root",
+            Self::First => "first",
+            Self::Second => "second",
+        }
+    }
+
     /// As read out: `root position`, `first inversion`, `second inversion`.
     pub const fn as_str(self) -> &'static str {
         match self {

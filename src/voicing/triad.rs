@@ -6,7 +6,8 @@ use crate::error::{Error, Excerpt, Kind, Result};
 use crate::pitch::{NoteName, Pitch, PitchClass, PitchSet};
 
 /// The kinds of triad that the catalogue knows.
-#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
+#[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum TriadKind {
     /// `D`
     Major,
@@ -58,6 +59,17 @@ impl TriadKind {
             Spacing::Close => [0, middle, high],
             // The middle voice an octave lower becomes the lowest.
             Spacing::Open => [0, 12 - middle, 12 - middle + high],
+        }
+    }
+
+    /// In words: `major`, `minor`, `diminished`, `augmented`, `suspended`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Major => "major",
+            Self::Minor => "minor",
+            Self::Diminished => "diminished",
+            Self::Augmented => "augmented",
+            Self::Suspended => "suspended",
         }
     }
 
@@ -210,17 +222,23 @@ impl Triad {
 
     /// The keys of [`Triad::hand_above`], ascending.
     pub(crate) fn keys_above(self, inversion: Inversion, spacing: Spacing, above: u8) -> Option<[u8; 3]> {
-        let [_, second, third] = self.kind.offsets(inversion, spacing);
-        let members = inversion.members();
-        let lowest = match spacing {
-            Spacing::Close => members.first(),
-            Spacing::Open => members.get(1),
-        };
-        let class = self.classes().get(*lowest?)?.get();
+        let [class, second, third] = self.keys_from(inversion, spacing);
         let floor = above.checked_add(1)?;
-        let low = floor.checked_add((class + 12 - floor % 12) % 12)?;
-        let high = low.checked_add(third).filter(|high| *high <= Pitch::HIGHEST_MIDI)?;
-        Some([low, low + second, high])
+        let up = floor.checked_add((class + 12 - floor % 12) % 12)? - class;
+        let high = third.checked_add(up).filter(|high| *high <= Pitch::HIGHEST_MIDI)?;
+        Some([class + up, second + up, high])
+    }
+
+    /// Its keys with the lowest in the lowest octave of MIDI, ascending.
+    pub(crate) fn keys_from(self, inversion: Inversion, spacing: Spacing) -> [u8; 3] {
+        let [_, second, third] = self.kind.offsets(inversion, spacing);
+        let [first_member, second_member, _] = inversion.members();
+        let lowest = match spacing {
+            Spacing::Close => first_member,
+            Spacing::Open => second_member,
+        };
+        let class = self.classes().get(lowest).map_or(0, |class| class.get());
+        [class, class + second, class + third]
     }
 
     /// The hand that holds these keys of the triad, spelled as the triad.

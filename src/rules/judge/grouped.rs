@@ -4,7 +4,7 @@
 use std::sync::OnceLock;
 
 use super::places::Places;
-use super::sink::{Explain, Sink, Source, Sum};
+use super::sink::{Sink, Source, Sum};
 use super::sound::Sound;
 use super::tables::{Heard, Tables};
 use crate::rules::kind::{IntervalTest, LowTest, MelodyTest, ReachTest, StructureTest, Test};
@@ -137,9 +137,9 @@ impl Grouped {
     }
 
     /// Names what fires, one by one.
-    pub(super) fn explain(&self, sound: &Sound, explain: &mut Explain) {
+    pub(super) fn fire(&self, sound: &Sound, sink: &mut impl Sink) {
         for (source, test) in &self.all {
-            test.run(sound, |times, classes| explain.fire(source, times, classes));
+            test.run(sound, |times, classes| sink.fire(source, times, classes));
         }
     }
 }
@@ -149,6 +149,7 @@ pub(super) mod tests {
     use proptest::prelude::*;
 
     use super::super::Frame;
+    use super::super::sink::Explain;
     use super::*;
     use crate::chord::{Function, chord};
     use crate::pitch::pitch;
@@ -286,7 +287,7 @@ pub(super) mod tests {
                 }
                 let sum = grouped.sum(&left, &right, |_, _| {});
                 let mut explain = Explain::default();
-                grouped.explain(&sound, &mut explain);
+                grouped.fire(&sound, &mut explain);
                 prop_assert_eq!(sum, one_by_one.sum, "{} | {:?} {:?}", symbol, left, right);
                 prop_assert_eq!(explain.sum, one_by_one.sum);
                 prop_assert_eq!(fired(&explain), fired(&one_by_one), "{} | {:?} {:?}", symbol, left, right);

@@ -15,7 +15,7 @@ use smallvec::SmallVec;
 pub(super) use self::frame::Frame;
 use self::grouped::Grouped;
 pub(super) use self::places::Place;
-use self::sink::{Explain, Fired, Sink, Source, Sum};
+use self::sink::{Explain, Fired, Sink, Source, Sum, Which};
 pub(super) use self::sound::{HANDS, HandName, Sound};
 use super::condition::Gate;
 use super::finding::{Effect, Finding};
@@ -209,11 +209,26 @@ impl<'r> Judge<'r> {
     pub fn judge(&self, voicing: &Voicing) -> Judgement {
         let (left, right) = (keys(voicing.left().pitches()), keys(voicing.right().pitches()));
         let (sound, mut explain) = (Sound::new(&left, &right), Explain::default());
-        self.always.explain(&sound, &mut explain);
+        self.always.fire(&sound, &mut explain);
         self.run_rare(&sound, &mut explain);
         let score = explain.sum.score();
         let Score { cost, colour, .. } = score;
         Judgement { verdict: self.verdict(score), cost, colour, findings: self.findings(&explain.fired) }
+    }
+
+    /// Which rules fire, by their places in the set, ascending.
+    pub(crate) fn fired(&self, left: &[u8], right: &[u8]) -> SmallVec<[u16; 16]> {
+        let (sound, mut fired) = (Sound::new(left, right), Which::default());
+        self.always.fire(&sound, &mut fired);
+        if self.is_rare {
+            self.run_rare(&sound, &mut fired);
+        }
+        fired.ascending()
+    }
+
+    /// The id of the rule at this place of the set.
+    pub(crate) fn rule_id(&self, place: u16) -> Option<&str> {
+        self.rules.rules().get(usize::from(place)).map(|rule| rule.id.as_str())
     }
 
     /// What has fired, in the order in which people are told.

@@ -112,7 +112,7 @@ impl Both {
     }
 
     /// As a score.
-    #[cfg(test)]
+    #[inline]
     pub(super) fn score(self, clash: bool) -> Score {
         let [cost, colour] = self.halves();
         Score { clash, cost, colour }
@@ -160,6 +160,28 @@ impl Sink for Explain {
             }
             None => self.fired.push(Fired { source: *source, times, classes }),
         }
+    }
+}
+
+/// Remembers who fired, and nothing else.
+#[derive(Default)]
+pub(super) struct Which {
+    rules: SmallVec<[u16; 16]>,
+}
+
+impl Which {
+    /// Each once, ascending.
+    pub(super) fn ascending(mut self) -> SmallVec<[u16; 16]> {
+        self.rules.sort_unstable();
+        self.rules.dedup();
+        self.rules
+    }
+}
+
+impl Sink for Which {
+    #[inline]
+    fn fire(&mut self, source: &Source, _: i32, _: u16) {
+        self.rules.push(source.rule);
     }
 }
 

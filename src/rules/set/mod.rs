@@ -3,6 +3,7 @@
 mod check;
 mod describe;
 mod diff;
+mod fingerprint;
 mod load;
 mod pile;
 mod read;

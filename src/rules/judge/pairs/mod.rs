@@ -13,7 +13,6 @@ mod rows;
 use self::members::{places, words_for};
 use self::one_hand::{Lows, OneHand};
 use self::rows::Rows;
-#[cfg(test)]
 use super::Score;
 use super::sink::{Both, Sum};
 use super::{Judge, Sink, Sound};
@@ -39,11 +38,18 @@ impl PairScores<'_> {
         places(self.clash.iter().copied()).map_while(cost)
     }
 
+    /// The score with the right hand of this place; the default where there is none.
+    #[inline]
+    pub(crate) fn at(&self, place: usize) -> Score {
+        let word = self.clash.get(place / members::WORD).copied().unwrap_or_default();
+        let clash = word >> (place % members::WORD) & 1 == 1;
+        self.both.get(place).map_or_else(Score::default, |both| both.score(clash))
+    }
+
     /// One after the other.
     #[cfg(test)]
     pub(crate) fn iter(&self) -> impl Iterator<Item = Score> {
-        let clash = |place: usize| self.clash[place / members::WORD] >> (place % members::WORD) & 1 == 1;
-        self.both.iter().enumerate().map(move |(place, both)| both.score(clash(place)))
+        (0..self.both.len()).map(|place| self.at(place))
     }
 }
 

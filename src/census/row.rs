@@ -1,0 +1,333 @@
+//! The rows of a census.
+
+use std::cell::OnceCell;
+use std::ops::{ControlFlow, Range};
+
+use smallvec::SmallVec;
+
+use super::columns::{Column, Value};
+use super::combination::Combination;
+use super::numbering::Census;
+use super::work::{Left, Placing, Work};
+use crate::chord::Degree;
+use crate::error::Result;
+use crate::pitch::{PitchClass, PitchSet, SetClass};
+use crate::rules::{RuleSet, Score, Verdict};
+use crate::voicing::{Keyboard, RoughnessModel, RoughnessTable, Triad, Voicing};
+
+/// Harmonics of each tone: as many as the published checks of the first model have.
+const HARMONICS: u8 = 11;
+
+/// Makes the rows of a census: what is the same for many rows is found once.
+///
+/// # Example
+///
+/// ```
+/// use overshell::census::{Census, CensusRows, CensusSpace, Column, Value};
+/// use overshell::rules::RuleSet;
+/// use std::ops::ControlFlow;
+///
+/// let census = Census::new(CensusSpace::usual())?;
+/// let rows = CensusRows::new(&census, RuleSet::standard());
+/// rows.visit(624..625, |row| {
+///     assert_eq!(row.value(Column::Chord), Value::Text("C5"));
+///     println!("{}", serde_json::to_string(row).unwrap());
+///     ControlFlow::Continue(())
+/// })?;
+/// # Ok::<(), overshell::Error>(())
+/// ```
+#[derive(Debug)]
+pub struct CensusRows<'c> {
+    census: &'c Census,
+    rules: &'c RuleSet,
+    roughness: [RoughnessTable; 2],
+    keyboard: Keyboard,
+}
+
+/// What all rows of one chord have in common.
+struct ChordTexts<'r> {
+    work: Work<'r>,
+    root: String,
+    quality: String,
+    chord: String,
+    triads: Vec<TriadTexts>,
+    /// The right hands, spelled.
+    rights: Vec<OnceCell<String>>,
+}
+
+/// A triad over a chord.
+struct TriadTexts {
+    triad: String,
+    label: String,
+    set: PitchSet,
+    /// For each pitch class what it means.
+    value: Triad,
+}
+
+/// A left hand and what its rows have in common.
+struct LeftTexts<'w> {
+    left: &'w Left,
+    shell: String,
+    hand: String,
+    degrees: SmallVec<[&'static str; 5]>,
+    set: PitchSet,
+    /// What sounds with each triad.
+    sounding: Vec<OnceCell<Option<String>>>,
+}
+
+/// One row. What costs time is found when it is asked for.
+pub struct CensusRow<'r> {
+    index: u64,
+    score: Score,
+    rows: &'r CensusRows<'r>,
+    chord: &'r ChordTexts<'r>,
+    left: &'r LeftTexts<'r>,
+    placing: Placing,
+    /// Which of the right hands.
+    right: usize,
+}
+
+impl<'c> CensusRows<'c> {
+    /// Prepares rows judged by these rules. Takes some 20 ms for the tables of roughness.
+    pub fn new(census: &'c Census, rules: &'c RuleSet) -> Self {
+        let table = |model| RoughnessTable::new(model, HARMONICS);
+        Self {
+            census,
+            rules,
+            roughness: [RoughnessModel::HutchinsonKnopoff, RoughnessModel::Sethares].map(table),
+            keyboard: census.space().hand_size.keyboard(),
+        }
+    }
+
+    /// The rows of a range, one after the other, until all are seen or the visitor has enough. Memory does not depend on the length
+    /// of the range.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::is_range`](crate::Error::is_range) as [`Census::checked`] has it.
+    pub fn visit<B>(
+        &self,
+        range: Range<u64>,
+        mut each: impl FnMut(&CensusRow<'_>) -> ControlFlow<B>,
+    ) -> Result<ControlFlow<B>> {
+        let mut range = self.census.checked(range)?;
+        while range.start < range.end {
+            let Some((chord, lefts, next)) = self.census.lefts_from(&range) else { break };
+            let work = Work::new(self.census, chord, &lefts, self.rules);
+            if let ControlFlow::Break(with) = self.visit_chord(work, &lefts, &mut each) {
+                return Ok(ControlFlow::Break(with));
+            }
+            range.start = next;
+        }
+        Ok(ControlFlow::Continue(()))
+    }
+
+    fn visit_chord<B>(
+        &self,
+        work: Work<'_>,
+        lefts: &[Left],
+        each: &mut impl FnMut(&CensusRow<'_>) -> ControlFlow<B>,
+    ) -> ControlFlow<B> {
+        let texts = ChordTexts::new(self, work);
+        let lefts: Vec<LeftTexts<'_>> = lefts.iter().map(|left| LeftTexts::new(&texts.work, left)).collect();
+        let mut of_lefts = lefts.iter();
+        let mut ended = ControlFlow::Continue(());
+        let rights: Vec<&[u8]> = texts.work.rights().iter().map(|keys| &keys[..]).collect();
+        let keys = lefts.iter().map(|left| left.left.keys());
+        texts.work.judge.score_pairs(keys, &rights, |pairs| {
+            let Some(left) = of_lefts.next().filter(|_| ended.is_continue()) else { return };
+            let over = texts.work.over(left.left, self.census.space().right_octaves).skip(left.left.skip);
+            for (index, (right, placing)) in left.left.range.clone().zip(over) {
+                let score = pairs.at(right);
+                let row = CensusRow { index, score, rows: self, chord: &texts, left, placing, right };
+                ended = each(&row);
+                if ended.is_break() {
+                    break;
+                }
+            }
+        });
+        ended
+    }
+}
+
+impl<'r> ChordTexts<'r> {
+    fn new(rows: &CensusRows<'_>, work: Work<'r>) -> Self {
+        let chord = work.chord;
+        let c = rows.census.space().chords.iter().find(|own| own.on_root(chord.root()) == chord);
+        let of_triad = |triad: &Triad| TriadTexts {
+            triad: triad.to_string(),
+            label: triad.label_over(chord).to_string(),
+            set: triad.pitch_set(),
+            value: *triad,
+        };
+        Self {
+            root: chord.root().to_string(),
+            quality: c.map_or_else(String::new, ToString::to_string),
+            chord: chord.to_string(),
+            triads: work.triads.iter().map(of_triad).collect(),
+            rights: vec![OnceCell::new(); work.rights().len()],
+            work,
+        }
+    }
+}
+
+impl<'w> LeftTexts<'w> {
+    fn new(work: &Work<'_>, left: &'w Left) -> Self {
+        let classes = left.keys().iter().map(|key| PitchClass::wrapping(i32::from(*key)));
+        Self {
+            left,
+            shell: left.place.shell.to_string(),
+            hand: left.hand.to_string(),
+            degrees: classes.clone().map(|class| work.judge.meaning_of(class).as_str()).collect(),
+            set: classes.collect(),
+            sounding: vec![OnceCell::new(); work.triads.len()],
+        }
+    }
+}
+
+impl CensusRow<'_> {
+    /// The number of the combination.
+    pub fn index(&self) -> u64 {
+        self.index
+    }
+
+    /// The combination.
+    pub fn combination(&self) -> Option<Combination> {
+        self.rows.census.get(self.index)
+    }
+
+    /// Both hands, spelled.
+    pub fn voicing(&self) -> Option<Voicing> {
+        let right = self.triad()?.value.hand_over(self.chord.work.chord, self.right_keys())?;
+        Voicing::new(self.left.left.hand, right).ok()
+    }
+
+    /// The keys of both hands, ascending.
+    pub fn keys(&self) -> SmallVec<[u8; 8]> {
+        self.left.left.keys().iter().copied().chain(self.right_keys()).collect()
+    }
+
+    /// Verdict and points.
+    pub fn score(&self) -> Score {
+        self.score
+    }
+
+    /// Clash, plain or colour.
+    pub fn verdict(&self) -> Verdict {
+        self.chord.work.judge.verdict(self.score)
+    }
+
+    /// The pitch classes that sound.
+    pub fn pitch_set(&self) -> PitchSet {
+        self.left.set.union(self.triad().map_or_else(PitchSet::default, |triad| triad.set))
+    }
+
+    fn right_keys(&self) -> [u8; 3] {
+        self.chord.work.rights().get(self.right).copied().unwrap_or_default()
+    }
+
+    fn triad(&self) -> Option<&TriadTexts> {
+        self.chord.triads.get(self.placing.triad)
+    }
+
+    fn right_text(&self) -> &str {
+        let (Some(text), Some(triad)) = (self.chord.rights.get(self.right), self.triad()) else { return "" };
+        text.get_or_init(|| {
+            let hand = triad.value.hand_over(self.chord.work.chord, self.right_keys());
+            hand.map_or_else(String::new, |hand| hand.to_string())
+        })
+    }
+
+    fn sounding(&self) -> Option<&str> {
+        let text = self.left.sounding.get(self.placing.triad)?;
+        let chord = self.chord.work.chord;
+        text.get_or_init(|| chord.sounding(self.pitch_set()).map(|chord| chord.to_string())).as_deref()
+    }
+
+    fn meaning(&self, key: u8) -> Degree {
+        self.chord.work.judge.meaning_of(PitchClass::wrapping(i32::from(key)))
+    }
+
+    fn roughness(&self, model: usize) -> f64 {
+        let table = self.rows.roughness.get(model);
+        table.map_or(0.0, |table| f64::from(table.of_keys(&self.keys())) / 1_000.0)
+    }
+
+    fn span(&self, hand: &[u8]) -> f64 {
+        let ends = hand.first().zip(hand.last());
+        ends.map_or(0.0, |(low, high)| f64::from(self.rows.keyboard.distance(*low, *high)) / 100.0)
+    }
+
+    fn points(points: i32) -> u32 {
+        points.max(0).unsigned_abs()
+    }
+
+    /// What the row says in a column.
+    pub fn value(&self, column: Column) -> Value<'_> {
+        let (left, right) = (self.left.left.keys(), self.right_keys());
+        let lowest = |keys: &[u8]| Value::Number(keys.first().copied().unwrap_or_default().into());
+        match column {
+            Column::Index => Value::Count(self.index),
+            Column::Root => Value::Text(&self.chord.root),
+            Column::Quality => Value::Text(&self.chord.quality),
+            Column::Family => Value::Text(self.chord.work.chord.family().as_str()),
+            Column::Chord => Value::Text(&self.chord.chord),
+            Column::Shell => Value::Text(&self.left.shell),
+            Column::Triad => Value::Text(self.triad().map_or("", |triad| &triad.triad)),
+            Column::Label => Value::Text(self.triad().map_or("", |triad| &triad.label)),
+            Column::Inversion => Value::Text(self.placing.inversion.name()),
+            Column::Spacing => Value::Text(self.placing.spacing.as_str()),
+            Column::LeftLowest => lowest(left),
+            Column::RightLowest => lowest(&right),
+            Column::Midi => Value::Keys(self.keys()),
+            Column::Left => Value::Text(&self.left.hand),
+            Column::Right => Value::Text(self.right_text()),
+            Column::Degrees => {
+                let of_left = self.left.degrees.iter().copied();
+                Value::Texts(of_left.chain(right.into_iter().map(|key| self.meaning(key).as_str())).collect())
+            }
+            Column::Verdict => Value::Text(match self.verdict() {
+                Verdict::Clash => "clash",
+                Verdict::Plain => "plain",
+                Verdict::Colour => "colour",
+            }),
+            Column::Colour => Value::Number(Self::points(self.score.colour)),
+            Column::Cost => Value::Number(Self::points(self.score.cost)),
+            Column::Rules => {
+                let fired = self.chord.work.judge.fired(left, &right);
+                Value::Texts(fired.iter().filter_map(|rule| self.chord.work.judge.rule_id(*rule)).collect())
+            }
+            Column::Sounding => Value::MaybeText(self.sounding()),
+            Column::Forte => Value::Text(self.pitch_set().forte_name().as_str()),
+            Column::PrimeForm => {
+                let form = SetClass::of(self.pitch_set()).prime_form();
+                Value::Keys(form.iter().map(PitchClass::get).collect())
+            }
+            Column::IntervalVector => {
+                Value::Keys(SetClass::of(self.pitch_set()).interval_vector().into_iter().collect())
+            }
+            Column::RoughnessHutchinsonKnopoff => Value::Measure(self.roughness(0)),
+            Column::RoughnessSethares => Value::Measure(self.roughness(1)),
+            Column::LeftSpan => Value::Measure(self.span(left)),
+            Column::RightSpan => Value::Measure(self.span(&right)),
+            Column::Reachable => {
+                let judge = &self.chord.work.judge;
+                Value::Truth(judge.within_reach(left) && judge.within_reach(&right))
+            }
+        }
+    }
+}
+
+/// A map from the names of all columns to their values.
+impl serde::Serialize for CensusRow<'_> {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(Column::ALL.iter().map(|column| (column.name(), self.value(*column))))
+    }
+}
+
+impl std::fmt::Debug for CensusRow<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let values = Column::ALL.iter().map(|column| (column.name(), self.value(*column)));
+        f.debug_map().entries(values).finish()
+    }
+}
