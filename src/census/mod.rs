@@ -43,6 +43,8 @@
 //! of the space's hands ([`HandSize::keyboard`](crate::voicing::HandSize::keyboard)). A voicing is in the census whether or not
 //! a hand can play it, since hands differ: `reachable` says whether the rules let this one.
 
+#[cfg(feature = "arrow")]
+mod batch;
 mod columns;
 mod combination;
 mod filter;
