@@ -25,8 +25,19 @@ pub(crate) fn complain(text: &str) {
     let _ = writeln!(std::io::stderr(), "{text}");
 }
 
+/// What says why nothing came of it, with what would help.
+pub(crate) trait Report {
+    fn report(&self) -> String;
+}
+
+impl Report for overshell::Error {
+    fn report(&self) -> String {
+        self.report()
+    }
+}
+
 /// Runs an example: an error is printed with its place and its help, and the exit status is 2.
-pub(crate) fn run<T: Termination>(example: impl FnOnce() -> overshell::Result<T>) -> ExitCode {
+pub(crate) fn run<T: Termination, E: Report>(example: impl FnOnce() -> Result<T, E>) -> ExitCode {
     match example() {
         Ok(ended) => ended.report(),
         Err(error) => {

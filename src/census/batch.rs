@@ -11,8 +11,9 @@ use arrow_array::{ArrayRef, RecordBatch};
 use arrow_schema::{DataType, Field, Schema};
 
 use super::columns::{Column, ColumnType, Value};
-use super::row::CensusRows;
-use crate::error::{Error, Kind, Result};
+use super::numbering::wrong;
+use super::row::{CensusRow, CensusRows};
+use crate::error::Result;
 
 /// Something that takes values of one column.
 enum Builder {
@@ -108,13 +109,93 @@ impl Builder {
     }
 }
 
-impl CensusRows<'_> {
-    /// The rows of a range as a record batch of Apache Arrow with these columns (no column twice). Only what the columns say is
-    /// found out. A batch is held in memory: ask for some ten thousand rows at a time.
+/// Rows gathered until they are a record batch of Apache Arrow.
+///
+/// # Example
+///
+/// ```
+/// use overshell::census::{Census, CensusBatch, CensusRows, CensusSpace, Column};
+/// use overshell::rules::RuleSet;
+/// use std::ops::ControlFlow;
+///
+/// let census = Census::new(CensusSpace::usual())?;
+/// let mut batch = CensusBatch::new(&[Column::Index, Column::Verdict], 100);
+/// CensusRows::new(&census, RuleSet::standard()).visit(0..100, |row| {
+///     batch.push(row);
+///     ControlFlow::<()>::Continue(())
+/// })?;
+/// assert_eq!(batch.finish()?.num_rows(), 100);
+/// assert!(batch.is_empty());
+/// # Ok::<(), overshell::Error>(())
+/// ```
+pub struct CensusBatch {
+    columns: Vec<Column>,
+    builders: Vec<Builder>,
+    rows: usize,
+    room: usize,
+}
+
+impl std::fmt::Debug for CensusBatch {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("CensusBatch")
+            .field("columns", &self.columns)
+            .field("rows", &self.rows)
+            .finish_non_exhaustive()
+    }
+}
+
+impl CensusBatch {
+    /// Room for so many rows with these columns; more rows find room too.
+    pub fn new(columns: &[Column], room: usize) -> Self {
+        let columns = columns.to_vec();
+        let builders = columns.iter().map(|column| column.builder(room)).collect();
+        Self { columns, builders, rows: 0, room }
+    }
+
+    /// Takes a row in. Only what the columns say is found out.
+    pub fn push(&mut self, row: &CensusRow<'_>) {
+        for (builder, column) in self.builders.iter_mut().zip(&self.columns) {
+            builder.push(row.value(*column));
+        }
+        self.rows += 1;
+    }
+
+    /// How many rows are in it.
+    pub fn len(&self) -> usize {
+        self.rows
+    }
+
+    /// Whether no row is in it.
+    pub fn is_empty(&self) -> bool {
+        self.rows == 0
+    }
+
+    /// The rows as a batch; none is left.
     ///
     /// # Errors
     ///
-    /// [`Error::is_range`] as [`Census::checked`](super::Census::checked) has it, and where there is no column.
+    /// [`Error::is_range`](crate::Error::is_range) where there is no column, or one stands there twice.
+    pub fn finish(&mut self) -> Result<RecordBatch> {
+        let fresh = self.columns.iter().map(|column| column.builder(self.room)).collect();
+        let builders = std::mem::replace(&mut self.builders, fresh);
+        self.rows = 0;
+        if let Some(twice) = itertools::Itertools::duplicates(self.columns.iter()).next() {
+            return Err(wrong(format!("the column `{twice}` is asked for twice"))
+                .with_help("leave one of the two out"));
+        }
+        let arrays = builders.into_iter().map(Builder::finish).collect();
+        RecordBatch::try_new(Arc::new(Column::arrow_schema(&self.columns)), arrays).map_err(|error| {
+            wrong(format!("no record batch: {error}")).with_help("ask for at least one column")
+        })
+    }
+}
+
+impl CensusRows<'_> {
+    /// The rows of a range as one record batch, held in memory: ask for some ten thousand at a time.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::is_range`](crate::Error::is_range) as [`Census::checked`](super::Census::checked) and [`CensusBatch::finish`] have it.
     ///
     /// # Example
     ///
@@ -130,19 +211,12 @@ impl CensusRows<'_> {
     pub fn batch(&self, range: Range<u64>, columns: &[Column]) -> Result<RecordBatch> {
         let rows = usize::try_from(range.end.saturating_sub(range.start)).unwrap_or(usize::MAX);
         // A range that is refused below needs no room.
-        let room = rows.min(1 << 20);
-        let mut builders: Vec<Builder> = columns.iter().map(|column| column.builder(room)).collect();
+        let mut batch = CensusBatch::new(columns, rows.min(1 << 16));
         let _ = self.visit(range, |row| {
-            for (builder, column) in builders.iter_mut().zip(columns) {
-                builder.push(row.value(*column));
-            }
+            batch.push(row);
             ControlFlow::<()>::Continue(())
         })?;
-        let arrays = builders.into_iter().map(Builder::finish).collect();
-        RecordBatch::try_new(Arc::new(Column::arrow_schema(columns)), arrays).map_err(|error| {
-            Error::new(Kind::Range, format!("no record batch: {error}"))
-                .with_help("ask for at least one column")
-        })
+        batch.finish()
     }
 }
 
@@ -198,6 +272,7 @@ mod tests {
         assert_eq!(cell(batch.column(1), 3), "8");
         assert_eq!(rows.batch(5..5, Column::ALL).unwrap().num_rows(), 0);
         assert!(rows.batch(0..4, &[]).unwrap_err().is_range());
+        assert!(rows.batch(0..4, &[Column::Cost, Column::Cost]).unwrap_err().to_string().contains("`cost`"));
         assert!(rows.batch(0..u64::MAX, Column::ALL).unwrap_err().is_range());
     }
 }

@@ -53,10 +53,13 @@ mod numbering;
 mod row;
 mod scores;
 mod space;
+mod summary;
 #[cfg(test)]
 mod tests;
 mod work;
 
+#[cfg(feature = "arrow")]
+pub use batch::CensusBatch;
 pub use columns::{Column, ColumnType, Value};
 pub use combination::Combination;
 pub use filter::CensusFilter;
@@ -65,3 +68,4 @@ pub use numbering::Census;
 pub use row::{CensusRow, CensusRows};
 pub use scores::CensusScores;
 pub use space::{CensusDescription, CensusRules, CensusSpace, NUMBERING};
+pub use summary::{CensusCounts, CensusSummary};

@@ -186,18 +186,7 @@ const fn ground(verdict: Verdict) -> Ground {
 /// The hatch of what clashes: stripes on white.
 fn stripes(svg: &mut Svg) {
     svg.open("defs", &[]);
-    let id = svg.id("stripes");
-    let pattern: Attributes<'_> = &[
-        ("id", &id),
-        ("width", &160),
-        ("height", &160),
-        ("patternUnits", &"userSpaceOnUse"),
-        ("patternTransform", &"rotate(45)"),
-    ];
-    svg.open("pattern", pattern);
-    svg.empty("rect", &[("width", &160), ("height", &160), ("fill", &WHITE)]);
-    svg.empty("rect", &[("width", &80), ("height", &160), ("fill", &VERMILION)]);
-    svg.close();
+    svg.stripes(VERMILION);
     svg.close();
 }
 

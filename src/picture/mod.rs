@@ -4,6 +4,7 @@
 //! |---|---|
 //! | [`keyboard`] | a voicing on the keys: which hand plays what, and what it is in the chord |
 //! | [`heat_map`] | a catalogue: what each triad does over a chord |
+//! | [`shares`] | a table of counts: how much of each cell colours, is plain, clashes |
 //! | [`strip`] | an arrangement: where each voice goes, chord by chord |
 //!
 //! The two hands are told apart by shape and place as well as by colour, the verdicts by sign and hatch.
@@ -22,6 +23,7 @@ mod keyboard;
 mod keys;
 mod lettering;
 mod palette;
+mod shares;
 mod spread;
 mod strip;
 mod svg;
@@ -29,5 +31,6 @@ mod width;
 
 pub use heat_map::{HeatMapOptions, heat_map};
 pub use keyboard::{KeyText, KeyboardOptions, keyboard};
+pub use shares::{SharesOptions, shares};
 pub use strip::{StripOptions, strip};
 pub use width::Width;

@@ -123,6 +123,22 @@ impl Svg {
         self.leaf("title", &[], text);
     }
 
+    /// Defines the hatch `stripes`: stripes of a colour on white.
+    pub(super) fn stripes(&mut self, colour: &str) {
+        let id = self.id("stripes");
+        let pattern: Attributes<'_> = &[
+            ("id", &id),
+            ("width", &160),
+            ("height", &160),
+            ("patternUnits", &"userSpaceOnUse"),
+            ("patternTransform", &"rotate(45)"),
+        ];
+        self.open("pattern", pattern);
+        self.empty("rect", &[("width", &160), ("height", &160), ("fill", &WHITE)]);
+        self.empty("rect", &[("width", &80), ("height", &160), ("fill", &colour)]);
+        self.close();
+    }
+
     /// A text on its line.
     pub(super) fn text(&mut self, x: i64, y: i64, look: Look, text: &str) {
         let mut attributes: Vec<(&str, &dyn Display)> = vec![("x", &x), ("y", &y), ("font-size", &look.size)];

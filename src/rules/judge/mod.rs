@@ -281,13 +281,7 @@ impl<'r> Judge<'r> {
 
     /// The verdict that a score amounts to under this rule set.
     pub fn verdict(&self, score: Score) -> Verdict {
-        if score.clash {
-            Verdict::Clash
-        } else if score.colour >= self.rules.colour_threshold() {
-            Verdict::Colour
-        } else {
-            Verdict::Plain
-        }
+        self.rules.verdict(score)
     }
 }
 

@@ -19,7 +19,7 @@ pub(super) use read::{File, HEAD, RULE_CASES, RULE_EFFECTS, RULE_NEEDED};
 use super::condition::Condition;
 use super::embedded;
 use super::format::suggestion;
-use super::judge::{Judge, Judgement};
+use super::judge::{Judge, Judgement, Score, Verdict};
 use super::plug_in::{MotionRule, Rule as CodeRule};
 use super::rule::{Body, Points, Rule};
 use super::situation::Situation;
@@ -111,6 +111,17 @@ impl RuleSet {
     /// Colour in points beyond which the searches see no gain in still more.
     pub fn colour_enough(&self) -> i32 {
         self.enough.unwrap_or(ENOUGH)
+    }
+
+    /// The verdict that a score amounts to.
+    pub fn verdict(&self, score: Score) -> Verdict {
+        if score.clash {
+            Verdict::Clash
+        } else if score.colour >= self.colour_threshold() {
+            Verdict::Colour
+        } else {
+            Verdict::Plain
+        }
     }
 
     pub(super) fn rules(&self) -> &[Rule] {
