@@ -257,7 +257,7 @@ mod tests {
         match piece {
             Piece::Start(start) => {
                 let name = start.full_name();
-                told_of_start(start.content, name, &name[start.prefix_len..], start.is_empty)
+                told_of_start(start.content, name, name.get(start.prefix_len..).unwrap(), start.is_empty)
             }
             Piece::End => "end".into(),
             Piece::Text(text) => format!("text {text:?}"),
@@ -358,8 +358,8 @@ mod tests {
                     \t/><![CDATA[<]]>é &lt;&#65;<i\n>j</i ></a:b >\n<?k?>";
         assert_eq!(slowly(text).1, None);
         for at in (0..=text.len()).filter(|at| text.is_char_boundary(*at)) {
-            check(&text[..at]);
-            check(&text[at..]);
+            check(text.get(..at).unwrap());
+            check(text.get(at..).unwrap());
         }
     }
 
