@@ -13,6 +13,7 @@
 //! | any bytes, any mutation of a good file or archive | `tests/sheet_properties.rs`, `tests/sheet_lines.rs` |
 //! | an input is never overwritten | `sheet/atomic.rs`, `tests/outside/bad_input` |
 //! | 10,000 bars arranged, in bounded time and memory | `tests/outside/bad_input` |
+//! | memory, for whatever a short text could name very often | `tests/heap_read.rs` |
 
 #![cfg(feature = "sheet")]
 #![allow(

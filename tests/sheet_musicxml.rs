@@ -311,6 +311,51 @@ fn err_limits_name_themselves() {
 }
 
 #[test]
+fn err_what_holds_no_note_counts_against_the_limit_too() {
+    let options = ReadOptions { limits: Limits { notes: 6, ..Limits::default() }, ..ReadOptions::default() };
+    let parts = |parts: &str| read(format!("<score-partwise>{parts}</score-partwise>").as_bytes(), &options);
+    let note = "<measure><note><duration>1</duration></note></measure>";
+    for (inside, one_more) in [
+        ("<part><measure/><measure/><measure/></part>", "<part/>"),
+        ("<part><measure/></part><part/><part/>", "<part><measure/></part>"),
+        (&format!("<part>{note}<measure/>{note}</part>"), "<part/>"),
+    ] {
+        // Notes are no more dear for the bars around them.
+        assert!(parts(&inside.repeat(2)).is_ok(), "{inside}");
+        let error = parts(&format!("{}{one_more}", inside.repeat(2))).unwrap_err();
+        assert!(error.is_limit() && error.to_string().contains("the limit `notes`"), "{error}");
+    }
+    let options = ReadOptions { limits: Limits { bars: 5, ..Limits::default() }, ..ReadOptions::default() };
+    for (bars, limit) in [(5, None), (6, Some("the limit `bars`"))] {
+        let text = format!(
+            "<score-timewise>{}<measure><part/></measure></score-timewise>",
+            "<measure/>".repeat(bars - 1)
+        );
+        let error = read(text.as_bytes(), &options).err().map(|error| error.to_string());
+        assert_eq!(error.is_some(), limit.is_some(), "{error:?}");
+        assert!(limit.is_none_or(|limit| error.is_some_and(|error| error.contains(limit))));
+    }
+}
+
+#[test]
+fn ok_findings_end_at_ten_thousand() {
+    let symbols = |bars: usize| {
+        let note = "<note><pitch><step>C</step><octave>5</octave></pitch><duration>100</duration></note>";
+        let bar = format!("<measure number='1'>{}{note}</measure>", "<harmony/>".repeat(100));
+        let divisions = "<measure number='0'><attributes><divisions>1</divisions></attributes></measure>";
+        let text = format!("<score-partwise><part>{divisions}{}</part></score-partwise>", bar.repeat(bars));
+        read(text.as_bytes(), &ReadOptions::default()).unwrap().findings
+    };
+    // Each says that it has no root, and the first that they stand at one place.
+    let per_bar = 100 + 1;
+    assert_eq!(symbols(1).len(), per_bar);
+    let many = symbols(200);
+    assert_eq!(many.len(), 10_001);
+    let left_out = format!("{} more findings are left out", 200 * per_bar - 10_000);
+    assert_eq!(many.iter().filter(|finding| finding.message == left_out).count(), 1);
+}
+
+#[test]
 fn ok_senseless_numbers_are_findings() {
     for (content, part) in [
         ("<attributes><divisions>0</divisions></attributes>", "divisions"),

@@ -27,14 +27,18 @@ impl InKeys {
         option::value(text).map(Self::One).map_err(|error| format!("{error}; say `all` for all twelve keys"))
     }
 
-    /// The tune in each of them. In its own key it stays as it is written.
+    /// The tune in each of them. In its own key it stays as it is written. An error says the key.
     fn of(self, sheet: &LeadSheet) -> overshell::Result<Vec<LeadSheet>> {
         let tonics: Vec<NoteName> = match self {
             Self::All => KeyOrder::Fourths.keys(sheet.key, Six::Flats).into_iter().map(Key::tonic).collect(),
             Self::One(tonic) => vec![tonic],
         };
-        let moved =
-            |tonic| if tonic == sheet.key.tonic() { Ok(sheet.clone()) } else { sheet.transposed(tonic) };
+        let moved = |tonic: NoteName| {
+            if tonic == sheet.key.tonic() {
+                return Ok(sheet.clone());
+            }
+            sheet.transposed(tonic).map_err(|error| error.context(format_args!("in {tonic}")))
+        };
         tonics.into_iter().map(moved).collect()
     }
 
@@ -62,7 +66,8 @@ pub(crate) fn stems(arguments: &Arguments, stem: &str) -> Vec<String> {
     arguments.key.map_or_else(|| vec![stem.to_owned()], |keys| keys.stems(stem))
 }
 
-/// Arranges a tune in each key that is asked for, in its own where none is; there is at least one.
+/// Arranges a tune in each key that is asked for, in its own where none is; there is at least one. Where keys are asked for, an
+/// error says its own.
 pub(crate) fn in_keys(
     arguments: &Arguments,
     rules: &RuleSet,
@@ -71,14 +76,16 @@ pub(crate) fn in_keys(
 ) -> overshell::Result<Vec<Tune>> {
     let Some(keys) = arguments.key else { return Ok(vec![tune(arguments, rules, reading, stem)?]) };
     let arranged = |sheet: LeadSheet| {
-        let stem = in_key(stem, sheet.key);
+        let (key, stem) = (sheet.key, in_key(stem, sheet.key));
         tune(arguments, rules, Reading { sheet, findings: reading.findings.clone() }, &stem)
+            .map_err(|error| error.context(format_args!("in {key}")))
     };
     keys.of(&reading.sheet)?.into_iter().map(arranged).collect()
 }
 
 #[cfg(test)]
 mod tests {
+    use clap::Parser;
     use overshell::pitch::note;
     use overshell::sheet::{ReadOptions, read};
 
@@ -105,6 +112,24 @@ mod tests {
                 assert!(stems.contains(&in_key("a", one[0].key)), "{} in {stems:?}", one[0].key);
             }
         }
+    }
+
+    #[test]
+    fn err_the_key_is_said() {
+        let read = |text: &str| read(text.as_bytes(), &ReadOptions::default()).unwrap();
+        let told = |arguments: &[&str], text: &str| {
+            let arguments = Arguments::parse_from(["arrange"].iter().chain(arguments));
+            in_keys(&arguments, RuleSet::standard(), read(text), "a").err().map(|error| error.to_string())
+        };
+        // The highest pitch there is: none lies an octave above it.
+        let high = "key: C\n| C7 |\n> G9 |\n";
+        let own = told(&["--octave", "1"], high).unwrap();
+        for keys in ["C", "all"] {
+            assert_eq!(told(&["--octave", "1", "--key", keys], high), Some(format!("in C: {own}")));
+        }
+        // In another key it lies lower, and still too high.
+        let moved = told(&["--octave", "1", "--key", "D"], high).unwrap();
+        assert_eq!(moved, format!("in D: {}", own.replace("G9", "A8")));
     }
 
     #[test]

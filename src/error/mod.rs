@@ -92,8 +92,21 @@ impl Error {
         std::iter::once(self).chain(others)
     }
 
-    /// Puts a context before the message: `context: message`.
-    pub(crate) fn context(mut self, context: impl fmt::Display) -> Self {
+    /// Puts a context before the message: `context: message`. The outermost is put last and stands first; what would help, the
+    /// excerpt and the errors found together with this one stay as they are.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use overshell::chord::ChordSymbol;
+    /// let error = "C7q".parse::<ChordSymbol>().unwrap_err();
+    /// let message = error.to_string();
+    /// let error = error.context("bar 3").context("nine-lamps.chart");
+    /// assert_eq!(error.to_string(), format!("nine-lamps.chart: bar 3: {message}"));
+    /// assert!(error.is_symbol() && error.excerpt().is_some());
+    /// ```
+    #[must_use]
+    pub fn context(mut self, context: impl fmt::Display) -> Self {
         self.0.message = format!("{context}: {}", self.0.message);
         self
     }

@@ -2,41 +2,49 @@
 
 use std::borrow::Cow;
 
-use quick_xml::events::{BytesEnd, BytesStart, Event};
-use quick_xml::{Reader, XmlVersion};
+use quick_xml::XmlVersion;
+use quick_xml::events::attributes::Attributes;
+use quick_xml::events::{BytesText, Event};
 
+use super::scan::{Fault, Piece, Scanner, Start};
 use super::text::error_at;
 use crate::characters::is_allowed;
 use crate::error::{Error, Kind, Result};
 
 /// The start of an element.
 pub(super) struct Tag<'a> {
-    start: BytesStart<'a>,
+    start: Start<'a>,
     text: &'a str,
     /// Where it starts in the text.
     pub(super) byte: usize,
 }
 
-impl Tag<'_> {
+impl<'a> Tag<'a> {
     /// The name without prefix.
-    pub(super) fn name(&self) -> &str {
-        let name = self.start.name().into_inner();
-        let colon = name.bytes().position(|byte| byte == b':');
-        colon.and_then(|at| name.get(at + 1..)).unwrap_or(name)
+    #[inline]
+    pub(super) fn name(&self) -> &'a str {
+        self.start.content.get(self.start.prefix_len..self.start.name_len).unwrap_or_default()
     }
 
     /// The value of an attribute.
-    pub(super) fn attribute(&self, name: &str) -> Result<Option<Cow<'_, str>>> {
+    pub(super) fn attribute(&self, name: &str) -> Result<Option<Cow<'a, str>>> {
+        let Start { content, name_len, .. } = self.start;
+        if content.len() == name_len {
+            return Ok(None);
+        }
         let wrong =
             |error: &dyn std::fmt::Display| error_at(self.text, self.byte, 1, format_args!("{error}"));
-        match self.start.try_get_attribute(name).map_err(|error| wrong(&error))? {
-            None => Ok(None),
-            Some(found) => match found.normalized_value(XmlVersion::Implicit1_0) {
-                Ok(value) if value.chars().all(is_allowed) => Ok(Some(value)),
-                Ok(_) => Err(wrong(&"found a character that XML cannot hold")),
-                Err(error) => Err(wrong(&error)),
-            },
+        for found in Attributes::new(content, name_len).with_checks(false) {
+            let found = found.map_err(|error| wrong(&error))?;
+            if found.key.into_inner() == name {
+                return match found.normalized_value(XmlVersion::Implicit1_0) {
+                    Ok(value) if value.chars().all(is_allowed) => Ok(Some(value)),
+                    Ok(_) => Err(wrong(&"found a character that XML cannot hold")),
+                    Err(error) => Err(wrong(&error)),
+                };
+            }
         }
+        Ok(None)
     }
 
     /// Whether an attribute has this value.
@@ -46,15 +54,14 @@ impl Tag<'_> {
 
     /// An error about this element.
     pub(super) fn error(&self, message: impl std::fmt::Display) -> Error {
-        error_at(self.text, self.byte, self.start.len() + 2, message)
+        error_at(self.text, self.byte, self.start.content.len() + 2, message)
     }
 }
 
 /// The place in the text.
 pub(super) struct Cursor<'a> {
     text: &'a str,
-    reader: Reader<&'a [u8]>,
-    depth: usize,
+    scanner: Scanner<'a>,
     deepest: usize,
     /// Whether the element opened last is empty, so that its end comes next.
     is_empty: bool,
@@ -62,60 +69,74 @@ pub(super) struct Cursor<'a> {
 
 impl<'a> Cursor<'a> {
     pub(super) fn new(text: &'a str, deepest: usize) -> Self {
-        Self { text, reader: Reader::from_str(text), depth: 0, deepest, is_empty: false }
-    }
-
-    /// The byte behind what has been read.
-    fn byte(&self) -> usize {
-        usize::try_from(self.reader.buffer_position()).unwrap_or(usize::MAX)
+        Self { text, scanner: Scanner::new(text), deepest, is_empty: false }
     }
 
     /// An error at the present place.
     fn error(&self, message: impl std::fmt::Display) -> Error {
-        error_at(self.text, self.byte().min(self.text.len()), 1, message)
+        error_at(self.text, self.scanner.byte().min(self.text.len()), 1, message)
     }
 
-    fn event(&mut self) -> Result<(Event<'a>, usize)> {
-        let byte = self.byte();
+    /// How many elements are open.
+    #[inline]
+    fn depth(&self) -> usize {
+        self.scanner.depth() + usize::from(self.is_empty)
+    }
+
+    /// The next piece, and the byte at which it starts.
+    fn piece(&mut self) -> Result<(Piece<'a>, usize)> {
+        let byte = self.scanner.byte();
         if std::mem::take(&mut self.is_empty) {
-            self.depth = self.depth.saturating_sub(1);
-            return Ok((Event::End(BytesEnd::new("")), byte));
+            return Ok((Piece::End, byte));
         }
-        match self.reader.read_event() {
-            Ok(mut event) => {
-                match event {
-                    Event::Start(_) => self.depth += 1,
-                    Event::End(_) => self.depth = self.depth.saturating_sub(1),
-                    Event::Empty(start) => {
-                        self.depth += 1;
-                        self.is_empty = true;
-                        event = Event::Start(start);
-                    }
-                    _ => {}
-                }
-                if self.depth > self.deepest {
-                    let message = format!("elements nest deeper than {}, the limit `depth`", self.deepest);
-                    return Err(Error::new(Kind::Limit, message).with_help("a score nests about ten deep"));
-                }
-                Ok((event, byte))
-            }
-            Err(error) => {
-                let at = usize::try_from(self.reader.error_position()).unwrap_or(byte).min(self.text.len());
-                Err(error_at(self.text, at, 1, format_args!("not well-formed XML: {error}"))
-                    .with_help("the file may be cut off; export or copy it again"))
+        let piece = self.scanner.next().map_err(|fault| self.ill_formed(fault))?;
+        self.enter(&piece)?;
+        Ok((piece, byte))
+    }
+
+    /// The next piece that is no text.
+    #[inline]
+    fn piece_beyond_text(&mut self) -> Result<Piece<'a>> {
+        if std::mem::take(&mut self.is_empty) {
+            return Ok(Piece::End);
+        }
+        let piece = self.scanner.next_beyond_text().map_err(|fault| self.ill_formed(fault))?;
+        self.enter(&piece)?;
+        Ok(piece)
+    }
+
+    #[inline]
+    fn enter(&mut self, piece: &Piece<'_>) -> Result<()> {
+        if let Piece::Start(start) = piece {
+            self.is_empty = start.is_empty;
+            if self.depth() > self.deepest {
+                return Err(self.too_deep());
             }
         }
+        Ok(())
+    }
+
+    #[cold]
+    fn too_deep(&self) -> Error {
+        let message = format!("elements nest deeper than {}, the limit `depth`", self.deepest);
+        Error::new(Kind::Limit, message).with_help("a score nests about ten deep")
+    }
+
+    #[cold]
+    fn ill_formed(&self, Fault { at, error }: Fault) -> Error {
+        error_at(self.text, at.min(self.text.len()), 1, format_args!("not well-formed XML: {error}"))
+            .with_help("the file may be cut off; export or copy it again")
     }
 
     /// The root element; anything but white space before it is an error.
     pub(super) fn root(&mut self) -> Result<Tag<'a>> {
         loop {
-            let (event, byte) = self.event()?;
-            match event {
-                Event::Start(start) => return Ok(Tag { start, text: self.text, byte }),
-                Event::Decl(_) | Event::PI(_) | Event::Comment(_) | Event::DocType(_) => {}
-                Event::Text(text) if text.trim().is_empty() => {}
-                Event::Eof => {
+            let (piece, byte) = self.piece()?;
+            match piece {
+                Piece::Start(start) => return Ok(Tag { start, text: self.text, byte }),
+                Piece::Other(Event::Decl(_) | Event::PI(_) | Event::Comment(_) | Event::DocType(_)) => {}
+                Piece::Text(text) if text.trim().is_empty() => {}
+                Piece::Eof => {
                     return Err(self
                         .error("no element found, expected `<score-partwise>` or `<score-timewise>`")
                         .with_help("the score itself is missing; export the tune again as MusicXML"));
@@ -131,11 +152,11 @@ impl<'a> Cursor<'a> {
     /// Checks that nothing follows the root element.
     pub(super) fn finish(&mut self) -> Result<()> {
         loop {
-            let (event, byte) = self.event()?;
-            match event {
-                Event::Eof => return Ok(()),
-                Event::PI(_) | Event::Comment(_) => {}
-                Event::Text(text) if text.trim().is_empty() => {}
+            let (piece, byte) = self.piece()?;
+            match piece {
+                Piece::Eof => return Ok(()),
+                Piece::Other(Event::PI(_) | Event::Comment(_)) => {}
+                Piece::Text(text) if text.trim().is_empty() => {}
                 _ => {
                     return Err(error_at(
                         self.text,
@@ -155,30 +176,33 @@ impl<'a> Cursor<'a> {
         &mut self,
         mut visit: impl FnMut(&mut Self, &Tag<'a>) -> Result<()>,
     ) -> Result<()> {
-        let level = self.depth;
+        let level = self.depth();
         loop {
-            let (event, byte) = self.event()?;
-            match event {
-                Event::Start(start) => {
+            match self.piece_beyond_text()? {
+                Piece::Start(start) => {
+                    // Nothing but the tag stands between its start and the present place.
+                    let length = start.content.len() + if start.is_empty { "</>" } else { "<>" }.len();
+                    let byte = self.scanner.byte().saturating_sub(length);
                     visit(self, &Tag { start, text: self.text, byte })?;
                     self.pass_to(level)?;
                 }
-                Event::End(_) => return Ok(()),
-                Event::Eof => return Err(self.cut_off()),
+                Piece::End => return Ok(()),
+                Piece::Eof => return Err(self.cut_off()),
                 _ => {}
             }
         }
     }
 
     fn pass_to(&mut self, level: usize) -> Result<()> {
-        while self.depth > level {
-            if let (Event::Eof, _) = self.event()? {
+        while self.depth() > level {
+            if let Piece::Eof = self.piece_beyond_text()? {
                 return Err(self.cut_off());
             }
         }
         Ok(())
     }
 
+    #[cold]
     fn cut_off(&self) -> Error {
         self.error("the text ends inside an element, expected its end tag")
             .with_help("the file may be cut off; export or copy it again")
@@ -192,14 +216,24 @@ impl<'a> Cursor<'a> {
 
     /// The same, as it stands in the source where it stands there in one piece.
     pub(super) fn words(&mut self) -> Result<Cow<'a, str>> {
-        let level = self.depth;
+        if !self.is_empty
+            && let Some(text) = self.scanner.plain_text()
+        {
+            return Ok(Cow::Borrowed(text.trim()));
+        }
+        self.words_in_pieces()
+    }
+
+    /// The same, for a text of any kind.
+    fn words_in_pieces(&mut self) -> Result<Cow<'a, str>> {
+        let level = self.depth();
         let mut out = Cow::Borrowed("");
         loop {
-            let (event, byte) = self.event()?;
-            match event {
-                Event::Text(text) => join(&mut out, text.xml10_content()),
-                Event::CData(text) => join(&mut out, text.xml10_content()),
-                Event::GeneralRef(reference) => {
+            let (piece, byte) = self.piece()?;
+            match piece {
+                Piece::Text(text) => join(&mut out, BytesText::from_escaped(text).xml10_content()),
+                Piece::Other(Event::CData(text)) => join(&mut out, text.xml10_content()),
+                Piece::Other(Event::GeneralRef(reference)) => {
                     let known = match reference.resolve_char_ref() {
                         Ok(Some(c)) => is_allowed(c).then(|| Cow::Owned(c.to_string())),
                         _ => quick_xml::escape::resolve_predefined_entity(&reference).map(Cow::Borrowed),
@@ -215,15 +249,15 @@ impl<'a> Cursor<'a> {
                     };
                     join(&mut out, known);
                 }
-                Event::Start(_) => self.pass_to(level)?,
-                Event::End(_) => {
+                Piece::Start(_) => self.pass_to(level)?,
+                Piece::End => {
                     return Ok(match out {
                         Cow::Borrowed(text) => Cow::Borrowed(text.trim()),
                         Cow::Owned(text) => Cow::Owned(text.trim().to_owned()),
                     });
                 }
-                Event::Eof => return Err(self.cut_off()),
-                _ => {}
+                Piece::Eof => return Err(self.cut_off()),
+                Piece::Other(_) => {}
             }
         }
     }

@@ -95,19 +95,17 @@ pub(in crate::sheet) struct Log {
 impl Log {
     /// A finding at the present place.
     pub(in crate::sheet) fn say(&mut self, message: impl Into<String>, help: impl Into<String>) {
-        if self.entries.len() >= MOST_FINDINGS {
+        let (part, bar, tick, byte) = (self.part, self.bar, self.tick, self.byte);
+        self.put(|| Entry { part, bar, tick, byte, message: message.into(), help: help.into(), chord: None });
+    }
+
+    /// A finding at any place, made only where there is room for it.
+    pub(in crate::sheet) fn put(&mut self, entry: impl FnOnce() -> Entry) {
+        if self.entries.len() < MOST_FINDINGS {
+            self.entries.push(entry());
+        } else {
             self.left_out += 1;
-            return;
         }
-        self.entries.push(Entry {
-            part: self.part,
-            bar: self.bar,
-            tick: self.tick,
-            byte: self.byte,
-            message: message.into(),
-            help: help.into(),
-            chord: None,
-        });
     }
 
     /// Says how many findings were left out, where any were.

@@ -31,6 +31,7 @@ mod note;
 mod options;
 pub(super) mod raw;
 mod road;
+mod scan;
 pub(super) mod score;
 mod symbol;
 pub(super) mod symbols;

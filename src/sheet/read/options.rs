@@ -19,14 +19,16 @@ pub struct ReadOptions {
 
 /// How much is read at most; exceeding one is an error that names it
 /// ([`Error::is_limit`](crate::Error::is_limit)). The defaults are far above any lead sheet and far below what would
-/// fill a memory.
+/// fill a memory: reading MusicXML holds about five times the text of a tune, and of no text more than four kilobytes for
+/// each of `notes` (800 MB by default) beside the text itself, which is in memory twice while an archive is unpacked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Limits {
     /// Bytes of the file, and of its score once unpacked. Default 64 MiB.
     pub bytes: usize,
     /// Bars of each part. Default 10 000.
     pub bars: usize,
-    /// Notes, rests and chord symbols of the whole file. Default 200 000.
+    /// Notes, rests and chord symbols of the whole file; a bar with none of them counts as a rest, and so does a part without
+    /// bars. Default 200 000.
     pub notes: usize,
     /// Elements inside each other. Default 64; a score nests about ten deep.
     pub depth: usize,

@@ -16,7 +16,7 @@ pub(in crate::sheet) struct Counts {
 }
 
 impl Counts {
-    /// Counts a note, rest or chord symbol.
+    /// Counts a note, rest or chord symbol, or what counts as a rest.
     pub(in crate::sheet) fn note(&mut self) -> Result<()> {
         self.notes += 1;
         if self.notes > self.limits.notes {
@@ -58,7 +58,11 @@ pub(in crate::sheet) fn read_score(text: &str, limits: Limits, log: &mut Log) ->
             ("movement-title", _) => score.movement_title = cursor.text()?,
             ("part", None) => {
                 log.part = Some(score.parts.len());
-                read_part(cursor, &mut counts, log)?.end(&mut score, log);
+                let part = read_part(cursor, &mut counts, log)?;
+                if part.bars() == 0 {
+                    counts.note()?;
+                }
+                part.end(&mut score, log);
             }
             ("measure", Some(timewise)) => timewise.read_measure(cursor, tag, &mut counts, log)?,
             _ => {}
@@ -119,7 +123,17 @@ impl PartReader {
             return Err(exceeded("bars", counts.limits.bars));
         }
         (log.bar, log.tick, log.byte) = (Some(self.bars()), 0, tag.byte);
-        self.part.bars.push(read_bar(cursor, tag, &mut self.state, counts, log)?);
+        let notes = counts.notes;
+        let bar = read_bar(cursor, tag, &mut self.state, counts, log)?;
+        if counts.notes == notes {
+            // It takes room all the same, and a short file could hold very many.
+            counts.note()?;
+        }
+        if self.part.bars.is_empty() {
+            // Not room for four, in a score of very many parts.
+            self.part.bars.reserve_exact(1);
+        }
+        self.part.bars.push(bar);
         self.left_at = (log.tick, log.byte);
         Ok(())
     }

@@ -87,7 +87,7 @@ pub(in crate::sheet) fn settle(mut placed: Vec<Placed>, bars: &[Bar], log: &mut 
     for (index, placed) in kept.iter_mut().enumerate() {
         let start = bars.get(placed.chord.bar).map_or(0, |bar| bar.start);
         for (message, help) in std::mem::take(&mut placed.findings) {
-            log.entries.push(Entry {
+            log.put(|| Entry {
                 part: None,
                 bar: Some(placed.chord.bar),
                 tick: placed.chord.start.saturating_sub(start),

@@ -26,13 +26,14 @@ pub(in crate::sheet) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>> {
         [0xFE, 0xFF, ..] | [0xFF, 0xFE, ..] => plain(bytes)?,
         _ => {
             let bytes = bytes.strip_prefix(&[0xEF, 0xBB, 0xBF]).unwrap_or(bytes);
-            if let Err(error) = std::str::from_utf8(bytes) {
-                let before = bytes.get(..error.valid_up_to()).and_then(|b| std::str::from_utf8(b).ok());
-                declared_encoding(before.unwrap_or_default())?;
-            }
-            let text = plain(bytes)?;
-            declared_encoding(&text)?;
-            text
+            // What a text says of its encoding explains bytes that are not UTF-8.
+            let text = plain(bytes);
+            let valid = match &text {
+                Ok(text) => text,
+                Err(_) => bytes.utf8_chunks().next().map_or("", |chunk| chunk.valid()),
+            };
+            declared_encoding(valid)?;
+            text?
         }
     };
     if text.trim().is_empty() {

@@ -1,8 +1,8 @@
 //! `score-timewise`: bars that hold parts. They become the parts that a `score-partwise` has, in one pass.
 //!
 //! Parts stand in the order of the bars that hold them; one that enters later stands before the part that follows it there.
-//! A bar without a part that plays again later is an empty bar of that part, with a finding. Each part, and each such bar, counts
-//! as a rest against the limit of notes, since a short file could name very many.
+//! A bar without a part that plays again later is an empty bar of that part, with a finding. Like any bar without notes it counts
+//! as a rest against the limit of notes, since a short file could name very many; and so do bars without parts against that of bars.
 
 use std::borrow::Cow;
 
@@ -11,7 +11,7 @@ use std::collections::HashMap;
 use super::cursor::{Cursor, Tag};
 use super::finding::Log;
 use super::raw::RawScore;
-use super::score::{Counts, PartReader};
+use super::score::{Counts, PartReader, exceeded};
 use crate::error::Result;
 
 /// What parts are told apart by: the `id`, or the place in the bar where there is none.
@@ -50,6 +50,9 @@ impl Timewise {
         log: &mut Log,
     ) -> Result<()> {
         let bar = self.bars.len();
+        if bar >= counts.limits.bars {
+            return Err(exceeded("bars", counts.limits.bars));
+        }
         let parts_before = self.parts.len();
         let mut here = Vec::new();
         cursor.children(|cursor, tag| {
@@ -60,7 +63,6 @@ impl Timewise {
             let place = if id.is_some() { 0 } else { here.len() };
             let part = *self.known.entry((id, place)).or_insert(self.parts.len());
             if part == self.parts.len() {
-                counts.note()?;
                 self.parts.push(Part { reader: PartReader::new(), before: None });
             }
             here.push(part);
