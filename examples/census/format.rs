@@ -135,7 +135,7 @@ mod columnar {
     use parquet::arrow::ArrowWriter;
     use parquet::basic::Compression;
     use parquet::file::metadata::KeyValue;
-    use parquet::file::properties::WriterProperties;
+    use parquet::file::properties::{EnabledStatistics, WriterProperties};
 
     use super::{CensusRows, Column, Fault, Range, Verdicts, Write, each};
 
@@ -152,8 +152,14 @@ mod columnar {
         let about = KeyValue::new("overshell-census".to_owned(), description.to_owned());
         let properties = WriterProperties::builder()
             .set_compression(Compression::SNAPPY)
+            // Statistics serve those who look for numbers; of texts that come in no order they say little and cost much.
+            .set_statistics_enabled(EnabledStatistics::None)
+            .set_column_statistics_enabled("index".into(), EnabledStatistics::Chunk)
             .set_created_by(format!("overshell {}", env!("CARGO_PKG_VERSION")))
             .set_key_value_metadata(Some(vec![about]))
+            .set_column_dictionary_enabled("index".into(), false)
+            .set_column_dictionary_enabled("roughness_hutchinson_knopoff".into(), false)
+            .set_column_dictionary_enabled("roughness_sethares".into(), false)
             .build();
         let schema = Arc::new(Column::arrow_schema(columns));
         let mut writer = ArrowWriter::try_new(file, schema, Some(properties))?;

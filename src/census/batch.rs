@@ -84,7 +84,7 @@ impl Builder {
             (Self::Text(builder), Value::Text(text)) => builder.append_value(text),
             (Self::Text(builder), Value::MaybeText(text)) => builder.append_option(text),
             (Self::Keys(builder), Value::Keys(keys)) => {
-                builder.values().append_slice(&keys);
+                keys.iter().for_each(|keys| builder.values().append_slice(keys));
                 builder.append(true);
             }
             (Self::Texts(builder), Value::Texts(texts)) => {

@@ -2,6 +2,8 @@
 
 use smallvec::SmallVec;
 
+use crate::rules::RuleSet;
+
 /// What the values of a column are.
 #[derive(Clone, Copy, Debug, Eq, PartialEq)]
 pub enum ColumnType {
@@ -38,10 +40,58 @@ pub enum Value<'a> {
     Text(&'a str),
     /// Of a [`ColumnType::MaybeText`].
     MaybeText(Option<&'a str>),
-    /// Of [`ColumnType::Keys`].
-    Keys(SmallVec<[u8; 8]>),
+    /// Of [`ColumnType::Keys`]: those of the left hand and those of the right, where they are keys.
+    Keys([&'a [u8]; 2]),
     /// Of [`ColumnType::Texts`].
-    Texts(SmallVec<[&'a str; 8]>),
+    Texts(TextList<'a>),
+}
+
+/// A list of texts in a row.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TextList<'a>(pub(super) Texts<'a>);
+
+/// Where the texts are.
+#[derive(Clone, Debug)]
+pub(super) enum Texts<'a> {
+    /// Of the left hand and of the right.
+    OfHands([&'a [&'static str]; 2]),
+    /// Of rules by their places in a set.
+    OfRules(SmallVec<[u16; 16]>, &'a RuleSet),
+}
+
+impl PartialEq for Texts<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        self.iter().eq(other.iter())
+    }
+}
+
+impl Texts<'_> {
+    fn len(&self) -> usize {
+        match self {
+            Self::OfHands([left, right]) => left.len() + right.len(),
+            Self::OfRules(places, _) => places.len(),
+        }
+    }
+
+    fn at(&self, place: usize) -> Option<&str> {
+        match self {
+            Self::OfHands([left, right]) => {
+                left.get(place).or_else(|| right.get(place.checked_sub(left.len())?)).copied()
+            }
+            Self::OfRules(places, rules) => rules.id_at(*places.get(place)?),
+        }
+    }
+
+    fn iter(&self) -> impl Iterator<Item = &str> {
+        (0..self.len()).filter_map(|place| self.at(place))
+    }
+}
+
+impl TextList<'_> {
+    /// The texts in order.
+    pub fn iter(&self) -> impl Iterator<Item = &str> {
+        self.0.iter()
+    }
 }
 
 /// As one cell of a table: lists with spaces between, nothing for a text that is not there.
@@ -54,14 +104,17 @@ impl std::fmt::Display for Value<'_> {
             Self::Truth(truth) => write!(f, "{truth}"),
             Self::Text(text) | Self::MaybeText(Some(text)) => f.write_str(text),
             Self::MaybeText(None) => Ok(()),
-            Self::Keys(keys) => listed(keys, f),
-            Self::Texts(texts) => listed(texts, f),
+            Self::Keys([left, right]) => listed(left.iter().chain(*right), f),
+            Self::Texts(texts) => listed(texts.iter(), f),
         }
     }
 }
 
-fn listed<T: std::fmt::Display>(list: &[T], f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-    for (place, item) in list.iter().enumerate() {
+fn listed<T: std::fmt::Display>(
+    list: impl Iterator<Item = T>,
+    f: &mut std::fmt::Formatter<'_>,
+) -> std::fmt::Result {
+    for (place, item) in list.enumerate() {
         let space = if place == 0 { "" } else { " " };
         write!(f, "{space}{item}")?;
     }
@@ -78,8 +131,8 @@ impl serde::Serialize for Value<'_> {
             Self::Truth(truth) => serializer.serialize_bool(*truth),
             Self::Text(text) => serializer.serialize_str(text),
             Self::MaybeText(text) => text.serialize(serializer),
-            Self::Keys(keys) => serializer.collect_seq(keys),
-            Self::Texts(texts) => serializer.collect_seq(texts),
+            Self::Keys([left, right]) => serializer.collect_seq(left.iter().chain(*right)),
+            Self::Texts(texts) => serializer.collect_seq(texts.iter()),
         }
     }
 }

@@ -60,7 +60,7 @@ mod work;
 
 #[cfg(feature = "arrow")]
 pub use batch::CensusBatch;
-pub use columns::{Column, ColumnType, Value};
+pub use columns::{Column, ColumnType, TextList, Value};
 pub use combination::Combination;
 pub use filter::CensusFilter;
 pub use iter::CensusIter;

@@ -5,14 +5,13 @@ use std::ops::{ControlFlow, Range};
 
 use smallvec::SmallVec;
 
-use super::columns::{Column, Value};
+use super::columns::{Column, TextList, Texts, Value};
 use super::combination::Combination;
 use super::numbering::Census;
 use super::work::{Left, Placing, Work};
-use crate::chord::Degree;
 use crate::error::Result;
 use crate::pitch::{PitchClass, PitchSet, SetClass};
-use crate::rules::{RuleSet, Score, Verdict};
+use crate::rules::{Judge, RuleSet, Score, Verdict};
 use crate::voicing::{Keyboard, RoughnessModel, RoughnessTable, Triad, Voicing};
 
 /// Harmonics of each tone: as many as the published checks of the first model have.
@@ -42,6 +41,8 @@ pub struct CensusRows<'c> {
     rules: &'c RuleSet,
     roughness: [RoughnessTable; 2],
     keyboard: Keyboard,
+    /// Prime form and interval vector of every set class.
+    classes: Vec<(SmallVec<[u8; 12]>, [u8; 6])>,
 }
 
 /// What all rows of one chord have in common.
@@ -51,8 +52,17 @@ struct ChordTexts<'r> {
     quality: String,
     chord: String,
     triads: Vec<TriadTexts>,
-    /// The right hands, spelled.
-    rights: Vec<OnceCell<String>>,
+    rights: Vec<RightTexts>,
+}
+
+/// A right hand.
+struct RightTexts {
+    spelled: OnceCell<String>,
+    degrees: [&'static str; 3],
+    span: f64,
+    is_within_reach: bool,
+    /// What its keys amount to in each table of roughness.
+    roughness: OnceCell<[u64; 2]>,
 }
 
 /// A triad over a chord.
@@ -70,6 +80,10 @@ struct LeftTexts<'w> {
     shell: String,
     hand: String,
     degrees: SmallVec<[&'static str; 5]>,
+    span: f64,
+    is_within_reach: bool,
+    /// What its keys amount to in each table of roughness.
+    roughness: [u64; 2],
     set: PitchSet,
     /// What sounds with each triad.
     sounding: Vec<OnceCell<Option<String>>>,
@@ -96,7 +110,22 @@ impl<'c> CensusRows<'c> {
             rules,
             roughness: [RoughnessModel::HutchinsonKnopoff, RoughnessModel::Sethares].map(table),
             keyboard: census.space().hand_size.keyboard(),
+            classes: SetClass::all()
+                .map(|class| {
+                    (class.prime_form().iter().map(PitchClass::get).collect(), class.interval_vector())
+                })
+                .collect(),
         }
+    }
+
+    /// From the middle of the lowest key of a hand to that of the highest, in millimetres.
+    fn span(&self, hand: &[u8]) -> f64 {
+        let ends = hand.first().zip(hand.last());
+        ends.map_or(0.0, |(low, high)| f64::from(self.keyboard.distance(*low, *high)) / 100.0)
+    }
+
+    fn sums_of_hand(&self, hand: &[u8]) -> [u64; 2] {
+        self.roughness.each_ref().map(|table| table.sum_of_hand(hand))
     }
 
     /// The rows of a range, one after the other, until all are seen or the visitor has enough. Memory does not depend on the length
@@ -129,7 +158,8 @@ impl<'c> CensusRows<'c> {
         each: &mut impl FnMut(&CensusRow<'_>) -> ControlFlow<B>,
     ) -> ControlFlow<B> {
         let texts = ChordTexts::new(self, work);
-        let lefts: Vec<LeftTexts<'_>> = lefts.iter().map(|left| LeftTexts::new(&texts.work, left)).collect();
+        let lefts: Vec<LeftTexts<'_>> =
+            lefts.iter().map(|left| LeftTexts::new(self, &texts.work, left)).collect();
         let mut of_lefts = lefts.iter();
         let mut ended = ControlFlow::Continue(());
         let rights: Vec<&[u8]> = texts.work.rights().iter().map(|keys| &keys[..]).collect();
@@ -165,20 +195,35 @@ impl<'r> ChordTexts<'r> {
             quality: c.map_or_else(String::new, ToString::to_string),
             chord: chord.to_string(),
             triads: work.triads.iter().map(of_triad).collect(),
-            rights: vec![OnceCell::new(); work.rights().len()],
+            rights: work.rights().iter().map(|keys| RightTexts::new(rows, &work.judge, keys)).collect(),
             work,
         }
     }
 }
 
+impl RightTexts {
+    fn new(rows: &CensusRows<'_>, judge: &Judge<'_>, keys: &[u8; 3]) -> Self {
+        Self {
+            spelled: OnceCell::new(),
+            degrees: keys.map(|key| judge.meaning_of(PitchClass::wrapping(i32::from(key))).as_str()),
+            span: rows.span(keys),
+            is_within_reach: judge.within_reach(keys),
+            roughness: OnceCell::new(),
+        }
+    }
+}
+
 impl<'w> LeftTexts<'w> {
-    fn new(work: &Work<'_>, left: &'w Left) -> Self {
+    fn new(rows: &CensusRows<'_>, work: &Work<'_>, left: &'w Left) -> Self {
         let classes = left.keys().iter().map(|key| PitchClass::wrapping(i32::from(*key)));
         Self {
             left,
             shell: left.place.shell.to_string(),
             hand: left.hand.to_string(),
             degrees: classes.clone().map(|class| work.judge.meaning_of(class).as_str()).collect(),
+            span: rows.span(left.keys()),
+            is_within_reach: work.judge.within_reach(left.keys()),
+            roughness: rows.sums_of_hand(left.keys()),
             set: classes.collect(),
             sounding: vec![OnceCell::new(); work.triads.len()],
         }
@@ -230,9 +275,13 @@ impl CensusRow<'_> {
         self.chord.triads.get(self.placing.triad)
     }
 
+    fn right(&self) -> Option<&RightTexts> {
+        self.chord.rights.get(self.right)
+    }
+
     fn right_text(&self) -> &str {
-        let (Some(text), Some(triad)) = (self.chord.rights.get(self.right), self.triad()) else { return "" };
-        text.get_or_init(|| {
+        let (Some(right), Some(triad)) = (self.right(), self.triad()) else { return "" };
+        right.spelled.get_or_init(|| {
             let hand = triad.value.hand_over(self.chord.work.chord, self.right_keys());
             hand.map_or_else(String::new, |hand| hand.to_string())
         })
@@ -244,18 +293,20 @@ impl CensusRow<'_> {
         text.get_or_init(|| chord.sounding(self.pitch_set()).map(|chord| chord.to_string())).as_deref()
     }
 
-    fn meaning(&self, key: u8) -> Degree {
-        self.chord.work.judge.meaning_of(PitchClass::wrapping(i32::from(key)))
-    }
-
     fn roughness(&self, model: usize) -> f64 {
-        let table = self.rows.roughness.get(model);
-        table.map_or(0.0, |table| f64::from(table.of_keys(&self.keys())) / 1_000.0)
+        let (Some(table), Some(right)) = (self.rows.roughness.get(model), self.right()) else { return 0.0 };
+        let keys = self.right_keys();
+        let of_right = right.roughness.get_or_init(|| self.rows.sums_of_hand(&keys));
+        let sums = [&self.left.roughness, of_right].iter().filter_map(|sums| sums.get(model)).sum();
+        f64::from(table.of_hands([self.left.left.keys(), &keys], sums)) / 1_000.0
     }
 
-    fn span(&self, hand: &[u8]) -> f64 {
-        let ends = hand.first().zip(hand.last());
-        ends.map_or(0.0, |(low, high)| f64::from(self.rows.keyboard.distance(*low, *high)) / 100.0)
+    fn class(&self) -> Option<&(SmallVec<[u8; 12]>, [u8; 6])> {
+        self.rows.classes.get(SetClass::of(self.pitch_set()).index())
+    }
+
+    fn keys_of_right(&self) -> &[u8] {
+        self.chord.work.rights().get(self.right).map_or(&[], |keys| &keys[..])
     }
 
     fn points(points: i32) -> u32 {
@@ -279,12 +330,12 @@ impl CensusRow<'_> {
             Column::Spacing => Value::Text(self.placing.spacing.as_str()),
             Column::LeftLowest => lowest(left),
             Column::RightLowest => lowest(&right),
-            Column::Midi => Value::Keys(self.keys()),
+            Column::Midi => Value::Keys([left, self.keys_of_right()]),
             Column::Left => Value::Text(&self.left.hand),
             Column::Right => Value::Text(self.right_text()),
             Column::Degrees => {
-                let of_left = self.left.degrees.iter().copied();
-                Value::Texts(of_left.chain(right.into_iter().map(|key| self.meaning(key).as_str())).collect())
+                let of_right = self.right().map_or(&[][..], |right| &right.degrees);
+                Value::Texts(TextList(Texts::OfHands([&self.left.degrees, of_right])))
             }
             Column::Verdict => Value::Text(match self.verdict() {
                 Verdict::Clash => "clash",
@@ -295,24 +346,19 @@ impl CensusRow<'_> {
             Column::Cost => Value::Number(Self::points(self.score.cost)),
             Column::Rules => {
                 let fired = self.chord.work.judge.fired(left, &right);
-                Value::Texts(fired.iter().filter_map(|rule| self.chord.work.judge.rule_id(*rule)).collect())
+                Value::Texts(TextList(Texts::OfRules(fired, self.rows.rules)))
             }
             Column::Sounding => Value::MaybeText(self.sounding()),
             Column::Forte => Value::Text(self.pitch_set().forte_name().as_str()),
-            Column::PrimeForm => {
-                let form = SetClass::of(self.pitch_set()).prime_form();
-                Value::Keys(form.iter().map(PitchClass::get).collect())
-            }
-            Column::IntervalVector => {
-                Value::Keys(SetClass::of(self.pitch_set()).interval_vector().into_iter().collect())
-            }
+            Column::PrimeForm => Value::Keys([self.class().map_or(&[][..], |(form, _)| form), &[]]),
+            Column::IntervalVector => Value::Keys([self.class().map_or(&[][..], |(_, vector)| vector), &[]]),
             Column::RoughnessHutchinsonKnopoff => Value::Measure(self.roughness(0)),
             Column::RoughnessSethares => Value::Measure(self.roughness(1)),
-            Column::LeftSpan => Value::Measure(self.span(left)),
-            Column::RightSpan => Value::Measure(self.span(&right)),
+            Column::LeftSpan => Value::Measure(self.left.span),
+            Column::RightSpan => Value::Measure(self.right().map_or(0.0, |right| right.span)),
             Column::Reachable => {
-                let judge = &self.chord.work.judge;
-                Value::Truth(judge.within_reach(left) && judge.within_reach(&right))
+                let right = self.right().is_some_and(|right| right.is_within_reach);
+                Value::Truth(self.left.is_within_reach && right)
             }
         }
     }

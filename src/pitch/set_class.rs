@@ -57,7 +57,7 @@ impl SetClass {
     }
 
     /// Its place among all classes, `0..=223`.
-    pub(super) const fn index(self) -> usize {
+    pub(crate) const fn index(self) -> usize {
         self.0 as usize
     }
 

@@ -227,11 +227,6 @@ impl<'r> Judge<'r> {
         fired.ascending()
     }
 
-    /// The id of the rule at this place of the set.
-    pub(crate) fn rule_id(&self, place: u16) -> Option<&str> {
-        self.rules.rules().get(usize::from(place)).map(|rule| rule.id.as_str())
-    }
-
     /// What has fired, in the order in which people are told.
     fn findings(&self, fired: &[Fired]) -> Vec<Finding> {
         let mut findings: Vec<Finding> = fired.iter().filter_map(|fired| self.finding(fired)).collect();

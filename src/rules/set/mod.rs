@@ -113,6 +113,11 @@ impl RuleSet {
         self.enough.unwrap_or(ENOUGH)
     }
 
+    /// The id of the rule at this place.
+    pub(crate) fn id_at(&self, place: u16) -> Option<&str> {
+        self.rules.get(usize::from(place)).map(|rule| rule.id.as_str())
+    }
+
     /// The verdict that a score amounts to.
     pub fn verdict(&self, score: Score) -> Verdict {
         if score.clash {

@@ -86,6 +86,11 @@ impl RoughnessTable {
                 sum += u64::from(self.pair(*key, other));
             }
         }
+        self.thousandths(sum, count)
+    }
+
+    /// The roughness of so many keys that amount to this sum.
+    fn thousandths(&self, sum: u64, count: u64) -> u32 {
         let thousandths = match self.squares {
             None => (sum + 500) / 1_000,
             Some(squares) => {
@@ -94,6 +99,26 @@ impl RoughnessTable {
             }
         };
         u32::try_from(thousandths).unwrap_or(u32::MAX)
+    }
+
+    /// What the keys of one hand, ascending, amount to: a part of [`RoughnessTable::of_hands`].
+    pub(crate) fn sum_of_hand(&self, keys: &[u8]) -> u64 {
+        let own = |(place, key): (usize, &u8)| {
+            keys.iter().take(place + 1).map(|lower| u64::from(self.pair(*key, *lower))).sum::<u64>()
+        };
+        keys.iter().enumerate().map(own).sum()
+    }
+
+    /// [`RoughnessTable::of_keys`] of two hands, ascending and the left below the right, whose sums are known.
+    pub(crate) fn of_hands(&self, [left, right]: [&[u8]; 2], sums: u64) -> u32 {
+        let mut sum = sums;
+        for high in right {
+            let row = self.pairs.get(row(usize::from(*high))..).unwrap_or_default();
+            for low in left {
+                sum += row.get(usize::from(*low)).map_or(0, |pair| u64::from(*pair));
+            }
+        }
+        self.thousandths(sum, u64::try_from(left.len() + right.len()).unwrap_or(u64::MAX))
     }
 
     fn pair(&self, a: u8, b: u8) -> u32 {
@@ -262,6 +287,17 @@ mod tests {
     }
 
     proptest! {
+        /// The slow twin: all keys at once.
+        #[test]
+        fn prop_of_hands_as_of_keys(keys in prop::collection::btree_set(0u8..128, 0..9), left in 0usize..9) {
+            let keys: Vec<u8> = keys.into_iter().collect();
+            let (left, right) = keys.split_at(left.min(keys.len()));
+            for (_, _, table) in TABLES.iter() {
+                let sums = table.sum_of_hand(left) + table.sum_of_hand(right);
+                prop_assert_eq!(table.of_hands([left, right], sums), table.of_keys(&keys));
+            }
+        }
+
         /// Any keys: the models that add are met to a thousandth, the one that fuses partials where none coincide, and
         /// it is never undercut.
         #[test]
