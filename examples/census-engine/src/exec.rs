@@ -185,7 +185,7 @@ impl Sink for Sending {
         self.to.blocking_send(Ok(batch.record_output(&self.metrics))).is_ok()
     }
 
-    fn seen(&mut self) {
-        self.seen.add(1);
+    fn seen(&mut self, rows: usize) {
+        self.seen.add(rows);
     }
 }

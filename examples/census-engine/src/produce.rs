@@ -32,8 +32,8 @@ pub(crate) struct Producer {
 pub(crate) trait Sink {
     /// Takes a batch; says whether more is wanted.
     fn take(&mut self, batch: RecordBatch) -> bool;
-    /// Hears that a row was looked at, wanted or not.
-    fn seen(&mut self);
+    /// Hears how many rows were looked at, wanted or not.
+    fn seen(&mut self, rows: usize);
 }
 
 impl Producer {
@@ -63,8 +63,9 @@ impl Producer {
         let mut wanted = self.wanted();
         let mut current = 0..0;
         for stretch in self.stretches() {
+            let mut seen = 0;
             let ended = rows.visit(stretch, |row| {
-                sink.seen();
+                seen += 1;
                 while current.end <= row.index() {
                     let Some(next) = wanted.next() else { return ControlFlow::Break(Ok(())) };
                     current = next;
@@ -76,12 +77,13 @@ impl Producer {
                 if filler.rows() < self.batch {
                     return ControlFlow::Continue(());
                 }
-                match filler.batch() {
-                    Ok(batch) if sink.take(batch) => ControlFlow::Continue(()),
-                    Ok(_) => ControlFlow::Break(Ok(())),
+                match filler.batch().map(|batch| sink.take(batch)) {
+                    Ok(true) => ControlFlow::Continue(()),
+                    Ok(false) => ControlFlow::Break(Ok(())),
                     Err(error) => ControlFlow::Break(Err(error)),
                 }
             });
+            sink.seen(seen);
             if let ControlFlow::Break(ended) = ended.map_err(through)? {
                 return ended;
             }

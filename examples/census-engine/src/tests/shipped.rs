@@ -61,8 +61,10 @@ fn ok_partitions_can_run_apart() {
     for partition in 0..5 {
         let there = SessionContext::new();
         let read = physical_plan_from_bytes_with_extension_codec(&bytes, &there.task_ctx(), &codec).unwrap();
-        let stream = read.execute(partition, there.task_ctx()).unwrap();
-        parts.extend(wait(datafusion::physical_plan::common::collect(stream)).unwrap());
+        parts.extend(wait(async {
+            let stream = read.execute(partition, there.task_ctx()).unwrap();
+            datafusion::physical_plan::common::collect(stream).await.unwrap()
+        }));
     }
     let whole = answer(&session(small(), 1), &format!("{sql} ORDER BY index"));
     assert_eq!(concat_batches(&whole.schema(), &parts).unwrap().columns(), whole.columns());
