@@ -21,6 +21,8 @@ use overshell::rules::RuleSet;
 #[derive(Parser)]
 struct Arguments {
     /// The question, such as "SELECT verdict, count(*) FROM census GROUP BY verdict"
+    // It may begin with a comment.
+    #[arg(allow_hyphen_values = true)]
     sql: String,
     /// What is counted: usual, full, or a JSON file of a space
     #[arg(long, value_name = "SPACE_OR_FILE", default_value = "usual")]

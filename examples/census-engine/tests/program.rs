@@ -22,6 +22,8 @@ fn ok_a_table_is_printed() {
         "+-------+-------+",
     ];
     assert_eq!(out.lines().collect::<Vec<_>>(), lines);
+    // As the files of questions begin.
+    assert_eq!(run(&[&format!("-- a comment\n{sql}")]).1, out);
     // An empty answer has its columns.
     let (_, out, _) = run(&["SELECT chord FROM census WHERE root = 'H'"]);
     assert!(out.contains("chord"), "{out}");

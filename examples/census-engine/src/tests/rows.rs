@@ -161,7 +161,7 @@ fn ok_limits_compute_no_more() {
     for (sql, rows, most) in [
         ("SELECT chord, label FROM census LIMIT 5", 5, 5),
         ("SELECT chord FROM census LIMIT 5 OFFSET 7", 5, 12),
-        ("SELECT chord FROM census WHERE root = 'Eb' AND label = 'V' LIMIT 8", 8, 4_096),
+        ("SELECT chord FROM census WHERE root = 'Eb' AND label = 'V' LIMIT 8", 8, 1_024),
         ("SELECT chord FROM census LIMIT 0", 0, 0),
     ] {
         let (batch, plan) = ask(&context, sql).unwrap();
