@@ -76,7 +76,7 @@ fn all_filters_skip_and_agree_with_a_plain_scan() {
         ("family IN ('dominant', 'minor') AND root = 'C'", true, 2 * 20 * left),
         ("chord = 'Eb7'", true, 20 * left),
         ("chord IN ('Eb7', 'Cm7')", false, 4 * 20 * left),
-        ("shell = '1 3 7'", true, len),
+        ("shell = '1 3 7'", true, 6 * 2 * left),
         ("shell NOT IN ('1', '1 5')", true, len),
         ("label = 'II'", true, len),
         ("label IN ('II', 'bVI', 'V', 'I', 'IV')", true, len),
