@@ -103,6 +103,9 @@ fn all(
                     }
                     let part =
                         parts::write(asked, &rows, range.clone(), arguments.format, description, folder);
+                    if part.is_err() {
+                        stop.store(true, Ordering::Relaxed);
+                    }
                     // Nobody listens only where the whole program ends.
                     let _ = sender.send((range, part));
                 }

@@ -9,6 +9,7 @@ page; each leaves an `answer`, and those of the three tools must be equal and pr
 with --pictures the plots are put beside the page.
 """
 
+import json
 import math
 import os
 import re
@@ -89,6 +90,17 @@ def run_commands(program, text, first):
         assert ended.returncode == 0, f"{command}: {ended.stderr}"
 
 
+def check_metadata(folder):
+    """Each Parquet file says of itself what the manifest says of all."""
+    from pyarrow import parquet
+
+    census = json.loads((folder / "manifest.json").read_text())["run"]["census"]
+    files = sorted(folder.glob("*.parquet"))
+    assert files
+    for file in files:
+        assert json.loads(parquet.read_metadata(file).metadata[b"overshell-census"]) == census, file
+
+
 def run_code(text, names, line):
     # Lines in messages are those of the page.
     exec(compile("\n" * (line - 1) + text, str(PAGE), "exec"), names)
@@ -100,7 +112,7 @@ def main():
     show, pictures = "--show" in sys.argv, "--pictures" in sys.argv
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
-    os.environ["MPLBACKEND"] = "svg"
+    os.environ["MPLBACKEND"] = "agg"
     page = PAGE.read_text()
     os.chdir(folder)
     spaces = {tool: {} for tool in TOOLS}
@@ -111,10 +123,13 @@ def main():
         at = f"{PAGE.name}, line {line}"
         if language == "sh":
             run_commands(program, text, commands == 0)
+            if commands == 0:
+                check_metadata(Path("census-usual"))
             commands += 1
         elif language == "python":
             assert tag in spaces, f"{at}: no such tool"
-            spaces[tag].pop("answer", None) if tag in TOOLS else None
+            if tag in TOOLS:
+                spaces[tag].pop("answer", None)
             run_code(text, spaces[tag], line)
             if tag == "plot":
                 counts["plot"] += 1
@@ -137,7 +152,7 @@ def main():
         else:
             raise AssertionError(f"{at}: nobody runs `{language}`")
     assert not answers, "an answer that the page does not show"
-    assert commands >= 2 and counts == {"text": 3, "plot": 3}, (commands, counts)
+    assert commands >= 2 and counts == {"text": 4, "plot": 3}, (commands, counts)
 
     drawn = re.findall(r"!\[[^\]]+\]\(([\w.-]+)\)", page)
     assert len(drawn) == 3, drawn
@@ -148,7 +163,7 @@ def main():
             shutil.copy(picture, PAGE.parent / name)
         committed = PAGE.parent / name
         assert 2_000 < committed.stat().st_size <= LARGEST_PICTURE, name
-    print(f"docs/census.md: {commands} blocks of commands, 3 questions with equal answers by {', '.join(TOOLS)}, as shown; 3 plots")
+    print(f"docs/census.md: {commands} blocks of commands, 4 answers, the same by {', '.join(TOOLS)}, as shown; 3 plots")
 
 
 if __name__ == "__main__":
