@@ -26,6 +26,7 @@
 //! | [`voicing`] | what two hands play |
 //! | [`rules`] | what is good, and why: data in TOML, integer points, findings with a rule id |
 //! | [`search`] | which is best: over a chord, under a melody note, through a tune |
+//! | [`census`] | what there is: every triad over every shell, numbered |
 //! | [`picture`] | what it looks like: keys, catalogues and voices as SVG |
 //! | `sheet` | tunes in, pages and sound out (feature `sheet`) |
 //!
@@ -89,6 +90,8 @@
 //! **Arrange a lead sheet.** `sheet::read`, `LeadSheet::progression`, [`search::arrange`], `sheet::write_musicxml`; the
 //! example `arrange` is just that.
 //!
+//! **Have all of it.** [`census::Census`].
+//!
 //! **Draw it.** [`picture::keyboard`], [`picture::heat_map`], [`picture::strip`].
 //!
 //! ```
@@ -108,7 +111,7 @@
 //! # Features
 //!
 //! Features gate dependencies; none changes an answer. `sheet` (default): readers and writers. `parallel` (default): many
-//! tunes at once. `engraving`: pages as pictures, by an engraver that is built from source.
+//! tunes at once. `arrow`: the census as record batches. `engraving`: pages as pictures, by an engraver that is built from source.
 
 pub mod census;
 mod characters;

@@ -10,7 +10,7 @@ use super::width::Width;
 /// How a table of shares is drawn.
 #[derive(Clone, Debug, Eq, PartialEq)]
 pub struct SharesOptions {
-    /// How wide. The picture grows as a whole; its smallest letters are 7 points high in `180mm`, the default.
+    /// How wide. The picture grows as a whole; its smallest letters are 7 points high in `180mm`, the default, with up to 13 columns.
     pub width: Width,
     /// The heading.
     pub heading: String,
@@ -31,6 +31,8 @@ const ROW: i64 = 460;
 const GAP: i64 = 60;
 /// What the number of a cell takes of it.
 const NUMBER: i64 = 620;
+/// A column is at least as wide; where there are many, the picture has more of them across, and smaller.
+const NARROWEST: i64 = 1_200;
 /// What the parts of a bar are called.
 const PARTS: [&str; 3] = ["colour", "plain", "clash"];
 
@@ -71,7 +73,8 @@ pub fn shares(
     let line = MARGIN + size::HEADING * 4 / 5;
     svg.text(MARGIN, line, look, &fitted(heading, size::HEADING, true, ACROSS - 2 * MARGIN));
     let top = legend(&mut svg, line + 260) + 500;
-    let wide = (ACROSS - 2 * MARGIN - NAMES) / i64::try_from(columns.len().max(1)).unwrap_or(i64::MAX);
+    let count = i64::try_from(columns.len().max(1)).unwrap_or(i64::MAX);
+    let wide = ((ACROSS - 2 * MARGIN - NAMES) / count).max(NARROWEST);
     let usual = Look::of(size::USUAL);
     for (name, x) in columns.iter().zip((MARGIN + NAMES..).step_by(step(wide))) {
         svg.text(x, top - 120, usual, &fitted(name, size::USUAL, false, wide - GAP));
@@ -90,7 +93,8 @@ pub fn shares(
         cell(&mut svg, &format!("{name} over {of}"), counts(row, column), corner, wide - GAP);
     }
     let height = top + i64::try_from(rows.len()).unwrap_or_default() * ROW + MARGIN;
-    svg.finish((ACROSS, height), options.width)
+    let across = (2 * MARGIN + NAMES).saturating_add(wide.saturating_mul(count)).max(ACROSS);
+    svg.finish((across, height), options.width)
 }
 
 fn step(each: i64) -> usize {

@@ -3,6 +3,7 @@
 mod frame;
 mod grouped;
 mod motion;
+mod moving;
 mod pairs;
 mod places;
 mod sink;

@@ -33,10 +33,6 @@ impl Lane for i32 {}
 struct Group {
     /// How many keys each has, `0..=5`.
     size: usize,
-    /// Where each stands in the list that was given.
-    places: Vec<u32>,
-    /// Whether they stand there one behind the other.
-    is_run: bool,
     /// How long a column is: the shapes, then the last of them again.
     lanes: usize,
     /// The lowest keys, the second keys and so on.
@@ -44,33 +40,18 @@ struct Group {
 }
 
 impl Group {
-    fn new(size: usize, places: Vec<u32>, to: &[&[u8]]) -> Self {
+    /// The shapes at these places.
+    fn new(size: usize, places: &[u32], to: &[&[u8]]) -> Self {
         let (count, lanes) = (places.len(), places.len().next_multiple_of(LANES));
-        let is_run = places.iter().zip(places.iter().skip(1)).all(|(place, next)| *next == place + 1);
         let mut columns = vec![0; size * lanes];
         for (voice, column) in columns.chunks_exact_mut(lanes.max(1)).enumerate() {
             let key = |place: &u32| to.get(*place as usize).and_then(|keys| keys.get(voice)).copied();
-            let own = column.iter_mut().zip(&places);
+            let own = column.iter_mut().zip(places);
             own.for_each(|(cell, place)| *cell = key(place).map_or(0, i16::from));
             let last = places.last().and_then(key).map_or(0, i16::from);
             column.iter_mut().skip(count).for_each(|cell| *cell = last);
         }
-        Self { size, places, is_run, lanes, columns }
-    }
-
-    /// Puts what the ways to its shapes cost where they stand in a row of all.
-    fn put<L: Lane, O: Copy + From<L>>(&self, costs: &[L], row: &mut [O]) {
-        if self.is_run {
-            let first = self.places.first().map_or(0, |place| *place as usize);
-            let own = row.get_mut(first..).unwrap_or_default().iter_mut().take(self.places.len());
-            own.zip(costs).for_each(|(slot, cost)| *slot = O::from(*cost));
-            return;
-        }
-        for (place, cost) in self.places.iter().zip(costs) {
-            if let Some(slot) = row.get_mut(*place as usize) {
-                *slot = O::from(*cost);
-            }
-        }
+        Self { size, lanes, columns }
     }
 }
 
@@ -80,6 +61,8 @@ pub(super) struct Ways<'k> {
     /// How many shapes one may go to.
     width: usize,
     groups: Vec<Group>,
+    /// Where each of those shapes stands among the lanes of all groups, one behind the other.
+    lane_of: Vec<u32>,
     /// The keys that some shape before holds, each once.
     keys: Vec<u8>,
     /// For each shape before, where its keys stand in that list.
@@ -115,9 +98,16 @@ impl<'k> Ways<'k> {
         if from.iter().any(|keys| keys.len() > FINGERS) {
             return None;
         }
-        let groups = places.into_iter().enumerate().filter(|(_, places)| !places.is_empty());
-        let groups = groups.map(|(size, places)| Group::new(size, places, to)).collect();
-        Some(Self { from, width: to.len(), groups, keys, slots, span: high.saturating_sub(low) })
+        let (mut groups, mut lane_of, mut first) = (Vec::new(), vec![0; to.len()], 0);
+        for (size, places) in places.iter().enumerate().filter(|(_, places)| !places.is_empty()) {
+            let group = Group::new(size, places, to);
+            for (lane, place) in (first..).zip(places) {
+                lane_of.get_mut(*place as usize).into_iter().for_each(|cell| *cell = lane);
+            }
+            first += group.lanes as u32;
+            groups.push(group);
+        }
+        Some(Self { from, width: to.len(), groups, lane_of, keys, slots, span: high.saturating_sub(low) })
     }
 
     /// Writes what the rules charge for every way to the rows of `out`, at most `most` each. `false` where there are so
@@ -158,21 +148,29 @@ impl<'k> Ways<'k> {
     fn write_in<L: Lane, O: Copy + From<L>>(&self, rules: &[&Motion], most: Option<i32>, out: &mut [O]) {
         let most = most.map(L::of);
         let change: i32 = rules.iter().map(|rule| rule.voice_change).sum();
-        let mut costs = Vec::new();
-        for group in &self.groups {
+        let of_group = |group| {
             let tables: SmallVec<[Table<L>; 2]> =
                 rules.iter().map(|rule| Table::new(group, rule, &self.keys)).collect();
             let changes: [L; FINGERS + 1] =
                 std::array::from_fn(|count| L::of(change * count.abs_diff(group.size) as i32));
-            costs.resize(group.lanes, L::default());
-            let rows = out.chunks_exact_mut(self.width);
-            for ((from, slots), row) in self.from.iter().zip(&self.slots).zip(rows) {
-                costs.fill(changes.get(from.len()).copied().unwrap_or_default());
-                tables.iter().for_each(|table| table.add(from, slots, &mut costs));
-                if let Some(most) = most {
-                    costs.iter_mut().for_each(|cost| *cost = (*cost).min(most));
-                }
-                group.put(&costs, row);
+            (group.lanes, tables, changes)
+        };
+        let groups: SmallVec<[_; FINGERS + 1]> = self.groups.iter().map(of_group).collect();
+        let mut costs = vec![L::default(); groups.iter().map(|(lanes, ..)| lanes).sum()];
+        let rows = out.chunks_exact_mut(self.width);
+        for ((from, slots), row) in self.from.iter().zip(&self.slots).zip(rows) {
+            let mut rest = &mut costs[..];
+            for (lanes, tables, changes) in &groups {
+                let Some((own, others)) = rest.split_at_mut_checked(*lanes) else { break };
+                own.fill(changes.get(from.len()).copied().unwrap_or_default());
+                tables.iter().for_each(|table| table.add(from, slots, own));
+                rest = others;
+            }
+            if let Some(most) = most {
+                costs.iter_mut().for_each(|cost| *cost = (*cost).min(most));
+            }
+            for (slot, lane) in row.iter_mut().zip(&self.lane_of) {
+                *slot = O::from(costs.get(*lane as usize).copied().unwrap_or_default());
             }
         }
     }

@@ -94,6 +94,11 @@ impl Test {
         }
     }
 
+    /// Whether one of these pitch classes is among its own.
+    pub(in crate::rules) fn looks_at(&self, classes: u16) -> bool {
+        self.classes & classes != 0
+    }
+
     /// The pitch classes, where it counts the voices of both hands.
     pub(in crate::rules) fn anywhere(&self) -> Option<u16> {
         (!self.bass && self.within == Within::Any).then_some(self.classes)

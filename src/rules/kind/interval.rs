@@ -118,6 +118,12 @@ impl Test {
         upper.filter(|_| self.spared >> (key % 12) & 1 == 0)
     }
 
+    /// How often it fires for these two keys.
+    pub(super) fn joined(self, low: u8, high: u8) -> i32 {
+        let spared = self.spared >> (low % 12) & 1 == 1;
+        i32::from(!spared && high.saturating_sub(low) == self.semitones)
+    }
+
     /// The gap that it is about, where it is one alone and spares none.
     pub(in crate::rules) fn place(self) -> Option<Place> {
         (self.between == Between::Top && self.spared == 0).then_some(Place::GapOnTop)

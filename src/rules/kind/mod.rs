@@ -251,6 +251,22 @@ impl Test {
         }
     }
 
+    /// Whether it cannot fire where these pitch classes sound, whatever else does; `false` where that is not known.
+    pub(super) fn is_met_by(&self, classes: u16) -> bool {
+        matches!(self, Self::Absent(absent) if classes & absent != 0)
+    }
+
+    /// How often it fires for the left hand's highest key and the right hand's lowest above it together; for tests that look at no
+    /// more of both hands at once.
+    pub(super) fn joined(&self, low: u8, high: u8) -> i32 {
+        match self {
+            Self::Low(test) => test.joined(low, high),
+            Self::Spacing(test) => test.off(high.saturating_sub(low)).max(0),
+            Self::Interval(test) => test.joined(low, high),
+            _ => 0,
+        }
+    }
+
     /// The key of the right hand with which it fires once for this left key; for tests that look at pairs of keys.
     pub(super) fn across(&self, key: u8) -> Option<u8> {
         match self {

@@ -195,6 +195,11 @@ impl Low {
         self.highest
     }
 
+    /// By how many semitones a key lies too low under the next.
+    pub(super) fn joined(&self, low: u8, high: u8) -> i32 {
+        if low < self.highest { self.under(low, high) } else { 0 }
+    }
+
     fn under(&self, low: u8, high: u8) -> i32 {
         let limit = self.lowest.get(usize::from(high.saturating_sub(low))).copied().unwrap_or_default();
         i32::from(limit.saturating_sub(low))

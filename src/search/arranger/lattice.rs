@@ -7,6 +7,7 @@ use super::pin::{Pin, conflict, meets_melody};
 use super::place::{Place, Setting};
 use crate::chord::{Chord, Function, Reharmonisation};
 use crate::error::{Error, Kind, Result};
+use crate::pitch::Pitch;
 use crate::rules::RuleSet;
 use crate::search::candidates::{Material, Shape};
 use crate::search::options::{ArrangeOptions, Instead, SearchLimits};
@@ -23,6 +24,8 @@ pub(super) struct Lattice<'r> {
     pub(super) shift: i8,
     /// The chords to be played with their candidates, each setting once.
     places: Vec<Place<'r>>,
+    /// For each place the first with the same hands, between which ways cost the same.
+    hands: Vec<usize>,
     /// One for each layer.
     pub(super) parts: Vec<Part>,
     pub(super) layers: Vec<Layer>,
@@ -38,8 +41,14 @@ struct Known<'m> {
     materials: &'m mut Materials,
     /// The place of each setting; `None` where it has no candidates.
     places: HashMap<Setting, Option<usize>>,
+    /// The first place under each beginning of a setting.
+    begun: HashMap<Begun, Option<usize>>,
+    /// By the first places with the same hands.
     ways: HashMap<(usize, usize), (Ways, Ways, bool)>,
 }
+
+/// What decides which hands are candidates: chord, function, and the melody note; where it rests, the one that follows.
+type Begun = (Chord, Option<Function>, Option<Pitch>, Option<Pitch>);
 
 /// A chord that may be played for a slot, or a part of it.
 #[derive(Clone, Debug)]
@@ -94,9 +103,16 @@ impl<'r> Lattice<'r> {
         let Question { progression, options, pins, .. } = question;
         let limits = &options.limits;
         let functions = progression.functions();
-        let mut lattice =
-            Self { shift, places: Vec::new(), parts: Vec::new(), layers: Vec::new(), without: Vec::new() };
-        let mut known = Known { materials, places: HashMap::new(), ways: HashMap::new() };
+        let mut lattice = Self {
+            shift,
+            places: Vec::new(),
+            hands: Vec::new(),
+            parts: Vec::new(),
+            layers: Vec::new(),
+            without: Vec::new(),
+        };
+        let mut known =
+            Known { materials, places: HashMap::new(), begun: HashMap::new(), ways: HashMap::new() };
         let mut all_pairs = 0;
         // Where the chords before end.
         let mut ends: Vec<usize> = Vec::new();
@@ -173,21 +189,38 @@ impl<'r> Lattice<'r> {
                 let can = |pins: &[Pin]| !Place::new(setting, pins, rules, options).is_empty();
                 return Err(conflict(slot + 1, setting.chord, pins, can));
             }
-            self.places.push(place);
-            return Ok(Some(self.places.len() - 1));
+            return Ok(Some(self.take(place, None)));
         }
         if let Some(found) = known.places.get(setting) {
             return Ok(*found);
         }
-        let chord = setting.as_played();
-        let material = known.materials.entry(chord).or_insert_with(|| Material::new(chord));
-        let place = Place::from_material(material, setting, &[], rules, options);
-        let found = (!place.is_empty()).then_some(self.places.len());
-        if found.is_some() {
-            self.places.push(place);
-        }
+        let following = setting.moving.first().map(|(pitch, _)| *pitch).filter(|_| setting.melody.is_none());
+        let begun: Begun = (setting.chord, setting.function, setting.melody, following);
+        let first = known.begun.get(&begun).copied();
+        let moved = first.and_then(|first| match first {
+            None => Some(None),
+            Some(first) => Some(Some((self.places.get(first)?.moved(setting, rules, options)?, first))),
+        });
+        let found = match moved {
+            Some(moved) => moved.map(|(place, first)| self.take(place, Some(first))),
+            None => {
+                let chord = setting.as_played();
+                let material = known.materials.entry(chord).or_insert_with(|| Material::new(chord));
+                let place = Place::from_material(material, setting, &[], rules, options);
+                (!place.is_empty()).then(|| self.take(place, None))
+            }
+        };
+        known.begun.entry(begun).or_insert(found);
         known.places.insert(setting.clone(), found);
         Ok(found)
+    }
+
+    /// Keeps a place, which has the hands of another where that is given; its number.
+    fn take(&mut self, place: Place<'r>, hands_of: Option<usize>) -> usize {
+        let at = self.places.len();
+        self.places.push(place);
+        self.hands.push(hands_of.unwrap_or(at));
+        at
     }
 
     fn layer(&self, part: &Part, before: &[usize], known: &mut Known<'_>) -> Layer {
@@ -199,8 +232,9 @@ impl<'r> Lattice<'r> {
         let comings = before.iter().filter_map(|layer| {
             let from = self.parts.get(*layer)?.place;
             let before = self.places.get(from)?;
+            let hands = (*self.hands.get(from)?, *self.hands.get(part.place)?);
             let (left, right, joint) =
-                known.ways.entry((from, part.place)).or_insert_with(|| ways_between(before, place)).clone();
+                known.ways.entry(hands).or_insert_with(|| ways_between(before, place)).clone();
             Some(Coming { layer: *layer, left, right, joint })
         });
         Layer { lefts: place.lefts.len(), rights: place.rights.len(), base, from: comings.collect() }

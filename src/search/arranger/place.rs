@@ -122,6 +122,36 @@ impl<'r> Place<'r> {
         place
     }
 
+    /// The same chord with the same function under the same melody note, where the melody moves on in another way: the same hands, of which
+    /// each costs more or less. `None` where the notes that follow may do more than that.
+    pub(super) fn moved(
+        &self,
+        setting: &Setting,
+        rules: &'r RuleSet,
+        options: &ArrangeOptions,
+    ) -> Option<Self> {
+        let judge = rules.judge_for_pairs(self.chord, &setting.situation(options));
+        fn keys(shapes: &[Shape]) -> impl Iterator<Item = &[u8]> {
+            shapes.iter().map(|shape| &shape.keys[..])
+        }
+        let lefts = judge.moving_costs(&self.judge, true, keys(&self.lefts))?;
+        let rights = judge.moving_costs(&self.judge, false, keys(&self.rights))?;
+        let mut base = self.base.clone();
+        // Beyond this, sums might have been cut off somewhere.
+        let fits = |points: &i32| (-Layer::MOST..=Layer::MOST).contains(points);
+        let all = base.iter().filter(|cost| **cost != Layer::NEVER).chain(&lefts).chain(&rights);
+        if !all.fold(true, |all, points| all & fits(points)) {
+            return None;
+        }
+        for (row, left) in base.chunks_exact_mut(rights.len().max(1)).zip(&lefts) {
+            for (cost, right) in row.iter_mut().zip(&rights) {
+                let sum = cost.wrapping_add(left + right);
+                *cost = if *cost == Layer::NEVER { Layer::NEVER } else { sum };
+            }
+        }
+        Some(Self { chord: self.chord, judge, lefts: self.lefts.clone(), rights: self.rights.clone(), base })
+    }
+
     /// The chord with its judge alone, to explain what was played over it.
     pub(in crate::search) fn without_candidates(
         setting: &Setting,
@@ -236,8 +266,18 @@ impl<'r> Place<'r> {
             items.retain(|_| keep.next().copied().unwrap_or(false));
         }
         let rows = self.base.chunks_exact(rights).zip(&keep_left).filter(|(_, keep)| **keep);
-        let cells = rows.flat_map(|(row, _)| row.iter().zip(&keep_right));
-        self.base = cells.filter(|(_, keep)| **keep).map(|(cost, _)| *cost).collect();
+        let is_narrower = keep_right.contains(&false);
+        let count = |keep: &[bool]| keep.iter().filter(|keep| **keep).count();
+        let mut base = Vec::with_capacity(count(&keep_left) * count(&keep_right));
+        for (row, _) in rows {
+            match is_narrower {
+                true => {
+                    base.extend(row.iter().zip(&keep_right).filter(|(_, keep)| **keep).map(|(cost, _)| *cost))
+                }
+                false => base.extend_from_slice(row),
+            }
+        }
+        self.base = base;
         kept(&mut self.lefts, &keep_left);
         kept(&mut self.rights, &keep_right);
     }
@@ -247,4 +287,86 @@ impl<'r> Place<'r> {
 fn add(shapes: &mut Vec<Shape>, shape: Option<Shape>) {
     let new = shape.filter(|shape| shapes.iter().all(|known| known.keys != shape.keys));
     shapes.extend(new);
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::chord::chord;
+    use crate::pitch::pitch;
+
+    /// Notes that the melody moves on to cost, each in its way.
+    const COSTS: &str = r##"
+        format = 1
+        name = "costs"
+        extends = ["standard"]
+        rule = [
+            { id = "a", kind = "melody", above = [1, 2, 13, 14], moving = true, cost = 7, @ },
+            { id = "b", kind = "melody", above = [3, 15, 1], cost = 5, @ },
+        ]
+    "##;
+    /// They do more than cost.
+    const MORE: [&str; 3] = [
+        r#"{ id = "c", kind = "melody", above = [1, 13], moving = true, effect = "clash", @ }"#,
+        r#"{ id = "c", kind = "melody", above = [1, 13], moving = true, colour = 3, @ }"#,
+        r#"{ id = "c", kind = "melody", above = [1, 13], moving = true, when = { lowest-to = "C3" }, cost = 3, @ }"#,
+    ];
+
+    fn set(text: &str) -> RuleSet {
+        let text = text.replace('@', r#"message = "x", help = "y", source = "invented for this test""#);
+        RuleSet::from_toml("moving.toml", &text).unwrap()
+    }
+
+    fn moving() -> impl Strategy<Value = Vec<(Pitch, u8)>> {
+        let note = prop::sample::select(vec!["C4", "Db4", "E4", "F#4", "A4", "Bb4", "C5", "D5", "Eb5", "G5"]);
+        prop::collection::vec((note.prop_map(pitch), 1u8..=16), 0..5)
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+        /// The slow twin: the place made anew.
+        #[test]
+        fn prop_moved_as_made_anew(
+            symbol in prop::sample::select(vec!["C7", "Dm7", "Ebmaj7", "F#m7b5", "G", "A7sus4", "Bb7(b9)"]),
+            // Some fight the chord.
+            melody in prop::sample::select(vec!["C4", "C#5", "B4", "E5", "F4", "Ab4", "Bb4"]),
+            [first, then] in [moving(), moving()],
+            small in any::<bool>(),
+        ) {
+            let hand = if small { crate::voicing::HandSize::Small } else { crate::voicing::HandSize::Medium };
+            let options = ArrangeOptions { hand, ..ArrangeOptions::default() };
+            let setting = |moving| Setting { chord: chord(symbol), function: None, melody: Some(pitch(melody)), moving };
+            for rules in RuleSet::names().map(|name| RuleSet::named(name).unwrap().clone()).chain([set(COSTS)]) {
+                let before = Place::new(&setting(first.clone()), &[], &rules, &options);
+                let anew = Place::new(&setting(then.clone()), &[], &rules, &options);
+                let moved = before.moved(&setting(then.clone()), &rules, &options);
+                if rules.name() == "standard" || rules.name() == "costs" {
+                    prop_assert!(moved.is_some());
+                }
+                let Some(moved) = moved else { continue };
+                let keys = |place: &Place<'_>| [&place.lefts, &place.rights].map(|shapes| shapes.iter().map(|shape| (shape.hand, shape.inner().to_vec())).collect::<Vec<_>>());
+                prop_assert_eq!(keys(&moved), keys(&anew));
+                prop_assert_eq!(moved.base, anew.base, "{} under {}", symbol, melody);
+            }
+        }
+    }
+
+    #[test]
+    fn err_notes_that_do_more_than_cost() {
+        let setting = Setting {
+            chord: chord("C7"),
+            function: None,
+            melody: Some(pitch("E5")),
+            moving: vec![(pitch("D5"), 8)],
+        };
+        let options = ArrangeOptions::default();
+        for rule in MORE {
+            let rules = set(&COSTS.replace("rule = [", &format!("rule = [{rule},")));
+            let place = Place::new(&setting, &[], &rules, &options);
+            assert!(place.moved(&setting, &rules, &options).is_none(), "{rule}");
+        }
+    }
 }

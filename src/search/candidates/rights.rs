@@ -42,7 +42,7 @@ impl Material {
                 .filter(|top| self.pool.contains(self.tones.degree(top.pitch_class())))
                 .collect(),
         };
-        let (shapes, seen) = (Vec::with_capacity(USUAL * tops.len()), Vec::with_capacity(USUAL));
+        let (shapes, seen) = (Vec::with_capacity(USUAL * tops.len()), Seen::default());
         let mut found = Found { shapes, seen, judge, admits, melody: melody.is_some() };
         for top in tops {
             self.under(top, &mut found);
@@ -119,8 +119,8 @@ impl Material {
 /// Right hands in reach, each once, in the order in which they were found.
 struct Found<'j, 'r, A> {
     shapes: Vec<Shape>,
-    /// The keys of all under one top note, in one number.
-    seen: Vec<u64>,
+    /// Those under one top note.
+    seen: Seen,
     judge: &'j Judge<'r>,
     admits: A,
     melody: bool,
@@ -130,13 +130,41 @@ impl<A: Fn(&[u8]) -> bool> Found<'_, '_, A> {
     /// A triad is spelled as one; where the same keys come up twice, the first spelling stays.
     fn take(&mut self, hand: Hand) {
         let keys = keys(hand.pitches());
-        let number = keys.iter().fold(0u64, |number, key| number << 8 | u64::from(*key));
-        if self.judge.within_reach(&keys) && !self.seen.contains(&number) {
-            self.seen.push(number);
-            if (self.admits)(&keys) {
-                self.shapes.push(Shape::with_keys(hand, keys, self.melody));
-            }
+        // What is admitted depends on the keys alone, so that nothing else need be remembered.
+        if self.judge.within_reach(&keys) && (self.admits)(&keys) && self.seen.is_new(&keys) {
+            self.shapes.push(Shape::with_keys(hand, keys, self.melody));
         }
+    }
+}
+
+/// Hands that have been seen.
+#[derive(Default)]
+struct Seen {
+    /// The keys of each, in one number.
+    numbers: Vec<u64>,
+    /// One bit for each, so that most new ones are known at once.
+    bits: [u64; 8],
+}
+
+impl Seen {
+    fn clear(&mut self) {
+        self.numbers.clear();
+        self.bits = Default::default();
+    }
+
+    /// Takes a hand of at most five keys in; whether it was not there.
+    fn is_new(&mut self, keys: &[u8]) -> bool {
+        let number = keys.iter().fold(0u64, |number, key| number << 8 | u64::from(*key));
+        // Multiplied by an odd number (that of the golden section), all bits have a say in the highest.
+        let mixed = number.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 55;
+        let Some(word) = self.bits.get_mut(mixed as usize / 64) else { return false };
+        let bit = 1 << (mixed % 64);
+        if *word & bit != 0 && self.numbers.contains(&number) {
+            return false;
+        }
+        *word |= bit;
+        self.numbers.push(number);
+        true
     }
 }
 
@@ -210,4 +238,26 @@ pub(super) fn pool(chord: Chord, tones: &Tones) -> DegreeSet {
             })
             .collect(),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        /// The slow way: a list of all hands.
+        #[test]
+        fn prop_seen_once(hands in prop::collection::vec(prop::collection::vec(58u8..64, 1..=5), 0..200)) {
+            let (mut seen, mut slow) = (Seen::default(), Vec::new());
+            for hand in hands {
+                let is_new = !slow.contains(&hand);
+                prop_assert_eq!(seen.is_new(&hand), is_new);
+                slow.push(hand);
+            }
+            seen.clear();
+            prop_assert!(slow.first().is_none_or(|hand| seen.is_new(hand)));
+        }
+    }
 }

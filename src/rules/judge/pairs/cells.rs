@@ -113,16 +113,20 @@ impl Cells {
         }
     }
 
-    /// Adds to each cell the sum that stands for it.
-    pub(super) fn put(&mut self, row: usize, sums: impl Iterator<Item = (Both, bool)>) {
+    /// Adds to each cell the sum with its number.
+    pub(super) fn put(&mut self, row: usize, numbers: &[u16], sums: &[(Both, bool)]) {
         let at = row * self.width..(row + 1) * self.width;
         let words = row * self.words..(row + 1) * self.words;
         let cells = self.both.get_mut(at).zip(self.clash.get_mut(words)).zip(self.fires.get_mut(row));
         let Some(((both, clash), fires)) = cells else { return };
-        for (place, (both, (more, clashes))) in both.iter_mut().zip(sums).enumerate() {
-            both.add(more);
-            put(clash, place, clashes);
-            *fires = [fires[0] | (more != Both::default()), fires[1] | clashes];
+        let sum = |number: u16| sums.get(usize::from(number)).copied().unwrap_or_default();
+        if sums.iter().any(|(sum, _)| *sum != Both::default()) {
+            both.iter_mut().zip(numbers).for_each(|(both, number)| both.add(sum(*number).0));
+            fires[0] = true;
+        }
+        if sums.iter().any(|(_, clashes)| *clashes) {
+            numbers.iter().enumerate().for_each(|(place, number)| put(clash, place, sum(*number).1));
+            fires[1] = true;
         }
     }
 }

@@ -29,6 +29,14 @@ pub(super) fn put(words: &mut [u64], place: usize, set: bool) {
     }
 }
 
+/// Sets the bit of a hand, or takes it away.
+pub(super) fn set(words: &mut [u64], place: usize, set: bool) {
+    if let Some(word) = words.get_mut(place / WORD) {
+        *word &= !(1 << (place % WORD));
+    }
+    put(words, place, set);
+}
+
 /// Which of the right hands have what.
 pub(super) struct Members {
     words: usize,

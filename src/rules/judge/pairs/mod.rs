@@ -76,16 +76,23 @@ impl Judge<'_> {
         }
         let whole = std::mem::take(&mut known.whole);
         let is_rare = self.is_rare || !whole.is_empty();
-        let one_is_empty = rights.iter().any(|hand| hand.is_empty());
+        // What tests divide into is told of hands that hold something.
+        let empty: Vec<usize> =
+            (0..).zip(rights).filter(|(_, hand)| hand.is_empty()).map(|(at, _)| at).collect();
         for left in lefts {
             let (both, clash) = &mut row;
-            if one_is_empty || left.is_empty() {
-                clash.fill(0);
-                for (place, (both, right)) in both.iter_mut().zip(rights).enumerate() {
-                    let sum = self.sum_of(left, right);
-                    *both = Both::of(&sum);
-                    members::put(clash, place, sum.clash);
-                }
+            let one_by_one =
+                |places: &mut dyn Iterator<Item = usize>, both: &mut [Both], clash: &mut [u64]| {
+                    for place in places {
+                        if let Some((both, right)) = both.get_mut(place).zip(rights.get(place)) {
+                            let sum = self.sum_of(left, right);
+                            *both = Both::of(&sum);
+                            members::set(clash, place, sum.clash);
+                        }
+                    }
+                };
+            if left.is_empty() {
+                one_by_one(&mut (0..rights.len()), both, clash);
                 each(&PairScores { both: &row.0, clash: &row.1 });
                 continue;
             }
@@ -103,6 +110,9 @@ impl Judge<'_> {
                     members::put(clash, place, sum.clash);
                 }
             }
+            if !empty.is_empty() {
+                one_by_one(&mut empty.iter().copied(), both, clash);
+            }
             each(&PairScores { both: &row.0, clash: &row.1 });
         }
     }
@@ -112,15 +122,62 @@ impl Judge<'_> {
 mod tests {
     use proptest::prelude::*;
 
+    use super::super::Sound;
     use super::super::grouped::tests::{more, situation};
-    use crate::chord::Chord;
+    use super::rows::times;
+    use crate::chord::{Chord, chord};
     use crate::rules::RuleSet;
+    use crate::rules::kind::Division;
 
     fn hands(count: std::ops::Range<usize>) -> impl Strategy<Value = Vec<Vec<u8>>> {
         let near = prop::collection::btree_set(36u8..84, 1..=5usize);
         let far = prop::collection::btree_set(0u8..=127, 0..=5usize);
         let hand = prop_oneof![9 => near, 1 => far].prop_map(|keys| keys.into_iter().collect::<Vec<u8>>());
         prop::collection::vec(hand, count)
+    }
+
+    /// The slow twin of what two keys between the hands do: the test itself on both, less what it finds in the left alone.
+    #[test]
+    fn all_pairs_of_keys_between_hands() {
+        let mut asked = 0;
+        let more = more();
+        for (rules, symbol) in
+            itertools::iproduct!([RuleSet::standard(), &more], ["C7", "Dm7", "A7sus4", "G"])
+        {
+            let judge = rules.judge_for(chord(symbol), &situation(1));
+            for (_, test) in judge.always.all() {
+                if !matches!(test.division(), Division::Neighbours { .. } | Division::Gap | Division::Top) {
+                    continue;
+                }
+                asked += 1;
+                for (low, high) in itertools::iproduct!(0u8..128, 0u8..128).filter(|(low, high)| low < high) {
+                    let alone = times(test, &Sound::new(&[low], &[]));
+                    let both = times(test, &Sound::new(&[low], &[high]));
+                    assert_eq!(test.joined(low, high), both - alone, "{test:?} {low} {high}");
+                }
+            }
+        }
+        assert!(asked > 20, "{asked}");
+    }
+
+    /// Where a test is met by some pitch classes, it does not fire with any others beside them.
+    #[test]
+    fn all_tests_that_are_met() {
+        let judge = RuleSet::standard().judge_for(chord("C7(b9)"), &situation(0));
+        let tests: Vec<_> = judge
+            .always
+            .all()
+            .iter()
+            .map(|(_, test)| test)
+            .filter(|test| matches!(test.division(), Division::Classes(_)))
+            .collect();
+        assert!(tests.iter().any(|test| test.is_met_by(0xFFF)));
+        for (test, classes) in itertools::iproduct!(tests, 0u16..1 << 12) {
+            if test.is_met_by(classes) {
+                assert!((0..12).all(|more| test.times_of_classes(classes | 1 << more) <= 0));
+                assert!(test.times_of_classes(classes) <= 0);
+            }
+        }
     }
 
     proptest! {

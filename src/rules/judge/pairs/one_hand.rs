@@ -53,6 +53,11 @@ impl<'a> OneHand<'a> {
         Self { keys, sound, classes, above, low: 0 }
     }
 
+    /// The number of what comes with its lowest key: two for each, of which the second is that of hands without another key.
+    pub(super) fn join(&self) -> u16 {
+        (2 * self.low) as u16 + u16::from(self.keys.len() == 1)
+    }
+
     #[inline]
     pub(super) fn has(&self, class: u8) -> bool {
         self.classes >> class & 1 == 1

@@ -37,10 +37,12 @@ pub(super) struct Rows<'t, 'h> {
     across: Vec<(Source, &'t Test)>,
     joins: Vec<(Source, &'t Test)>,
     gaps: Vec<(Source, &'t Test)>,
-    /// What comes with each distance between the hands, where it has been asked for.
-    of_gaps: [Option<Sum>; 128],
     pub(super) whole: Vec<(Source, &'t Test)>,
     lows: Lows,
+    /// For each right hand the number of what comes with its lowest key ([`OneHand::join`]).
+    join_of: Vec<u16>,
+    /// The pitch classes that some right hand has in two octaves.
+    doubled: u16,
     /// Which right hands have what.
     members: Members,
 }
@@ -61,9 +63,10 @@ impl<'t, 'h> Rows<'t, 'h> {
             across: Vec::new(),
             joins: Vec::new(),
             gaps: Vec::new(),
-            of_gaps: [None; 128],
             whole: Vec::new(),
             lows,
+            join_of: hands.iter().map(OneHand::join).collect(),
+            doubled: hands.iter().fold(0, |bits, hand| bits | hand.sound.doubled),
             members: Members::of(hands),
         }
     }
@@ -94,8 +97,10 @@ impl<'t, 'h> Rows<'t, 'h> {
             }
             Division::Gap => self.gaps.push((source, test)),
             Division::Top => {
-                let of_two =
-                    |hand: &OneHand<'_>| if hand.keys.len() > 1 { times(test, &hand.sound) } else { 0 };
+                let of_two = |hand: &OneHand<'_>| match hand.keys {
+                    [.., low, high] => test.joined(*low, *high),
+                    _ => 0,
+                };
                 self.cells.fire(RIGHT, &source, hands, of_two);
                 if self.lows.iter().any(|(_, is_alone)| *is_alone) {
                     self.joins.push((source, test));
@@ -127,8 +132,31 @@ impl<'t, 'h> Rows<'t, 'h> {
         }
     }
 
+    /// What a test finds in each right hand alone. What kind of test it is, is asked once for all hands.
     fn take_right(&mut self, source: &Source, test: &Test) {
-        self.cells.fire(RIGHT, source, self.hands, |hand| times(test, &hand.sound));
+        let (cells, hands) = (&mut self.cells, self.hands);
+        macro_rules! each {
+            ($test:ident) => {
+                cells.fire(RIGHT, source, hands, |hand| {
+                    let mut all = 0i32;
+                    $test.run(&hand.sound, |times, _| all = all.saturating_add(times));
+                    all
+                })
+            };
+        }
+        match test {
+            // Where no hand has a class twice, none is doubled.
+            Test::Doubling(test) if !test.looks_at(self.doubled) => {}
+            Test::Doubling(test) => each!(test),
+            Test::Interval(test) => each!(test),
+            Test::Outside(test) => each!(test),
+            Test::Voices(test) => each!(test),
+            Test::Reach(test) => each!(test),
+            Test::Structure(test) => each!(test),
+            Test::Spacing(test) => each!(test),
+            Test::Melody(test) => each!(test),
+            test => cells.fire(RIGHT, source, hands, |hand| times(test, &hand.sound)),
+        }
     }
 
     /// The row of what fires with these pitch classes in the left hand, whichever keys they are.
@@ -142,6 +170,9 @@ impl<'t, 'h> Rows<'t, 'h> {
         rows.extend((0..12).filter(|class| classes >> class & 1 == 1).map(|class| CLASSES + class));
         for (source, test, asked, known) in &mut self.sets {
             let held = classes & *asked;
+            if test.is_met_by(held) {
+                continue;
+            }
             let row = known.iter().find(|(known, _)| *known == held).map(|(_, row)| *row);
             rows.push(row.unwrap_or_else(|| {
                 let row = cells.add_row();
@@ -174,50 +205,38 @@ impl<'t, 'h> Rows<'t, 'h> {
     /// The row of what fires between the highest left key and the right hand's lowest.
     fn of_top(&mut self, top: u8) -> Option<usize> {
         let known = self.tops.get_mut(usize::from(top))?;
-        let (cells, hands, lows) = (&mut self.cells, self.hands, &self.lows);
-        let (joins, gaps, of_gaps) = (&self.joins, &self.gaps, &mut self.of_gaps);
+        let (cells, lows, join_of) = (&mut self.cells, &self.lows, &self.join_of);
         let row = known.get_or_insert_with(|| {
             let row = cells.add_row();
-            let alone = Sound::new(&[top], &[]);
-            let joins: SmallVec<[_; 8]> = joins
-                .iter()
-                .filter_map(|(source, test)| match test.division() {
-                    Division::Neighbours { below } if top >= below => None,
-                    Division::Top => Some((source, test, 0, true)),
-                    _ => Some((source, test, times(test, &alone), false)),
-                })
-                .collect();
+            let matters =
+                |test: &Test| !matches!(test.division(), Division::Neighbours { below } if top >= below);
+            let joins: SmallVec<[_; 8]> = self.joins.iter().filter(|(_, test)| matters(test)).collect();
             // All that is found depends on the lowest right key, and on whether it is the only one.
-            let of_lows = lows.iter().map(|(low, is_alone)| {
+            let mut of_lows: SmallVec<[(Both, bool); 64]> = SmallVec::new();
+            for (low, is_alone) in lows {
                 let mut of_more = Sum::default();
-                if let Some(of_gap) = low.checked_sub(top).and_then(|gap| of_gaps.get_mut(usize::from(gap))) {
-                    let found = of_gap.get_or_insert_with(|| {
-                        let (sound, mut sum) = (Sound::new(&[top], &[*low]), Sum::default());
-                        for (source, test) in gaps {
-                            test.run(&sound, |times, _| sum.fire(source, times, 0));
-                        }
-                        sum
-                    });
-                    of_more.add(found, 1);
-                }
-                let mut of_one = of_more;
-                for (source, test, less, is_top) in joins.iter().filter(|(.., is_top)| !is_top || *is_alone) {
-                    let found = times(test, &Sound::new(&[top], &[*low])) - less;
+                // A right hand that does not lie above means nothing.
+                let low = (*low).max(top);
+                let fire = |sum: &mut Sum, source: &Source, test: &Test| {
+                    let found = test.joined(top, low);
                     if found > 0 {
-                        of_one.fire(source, found, 0);
-                        if !is_top {
-                            of_more.fire(source, found, 0);
-                        }
+                        sum.fire(source, found, 0);
+                    }
+                };
+                self.gaps.iter().for_each(|(source, test)| fire(&mut of_more, source, test));
+                let mut of_one = of_more;
+                for (source, test) in &joins {
+                    let is_top = matches!(test.division(), Division::Top);
+                    if !is_top {
+                        fire(&mut of_more, source, test);
+                    }
+                    if !is_top || *is_alone {
+                        fire(&mut of_one, source, test);
                     }
                 }
-                [of_more, of_one].map(|sum| (Both::of(&sum), sum.clash))
-            });
-            let of_lows: SmallVec<[[(Both, bool); 2]; 24]> = of_lows.collect();
-            let of_hand = |hand: &OneHand<'_>| {
-                let [of_more, of_one] = of_lows.get(hand.low).copied().unwrap_or_default();
-                if hand.keys.len() == 1 { of_one } else { of_more }
-            };
-            cells.put(row, hands.iter().map(of_hand));
+                of_lows.extend([of_more, of_one].map(|sum| (Both::of(&sum), sum.clash)));
+            }
+            cells.put(row, join_of, &of_lows);
             row as u16
         });
         Some(usize::from(*row))
