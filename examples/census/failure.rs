@@ -20,8 +20,13 @@ impl Failure {
 
     /// The operating system refused to read or write.
     pub(crate) fn io(path: &Path, error: impl Display) -> Self {
+        Self::unwritten(format!("{}: {error}", path.display()))
+    }
+
+    /// The same, where the message says the place.
+    pub(crate) fn unwritten(message: impl Display) -> Self {
         let help = "see that the disk has room and the folder can be written; what is complete is kept, --resume goes on from there";
-        Self::new(format!("{}: {error}", path.display()), help)
+        Self::new(message, help)
     }
 }
 

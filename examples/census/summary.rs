@@ -9,7 +9,7 @@ use overshell::sheet::write_file;
 
 use crate::arguments::Arguments;
 use crate::asked::Asked;
-use crate::failure::Result;
+use crate::failure::{Failure, Result};
 
 pub(crate) fn tell(arguments: &Arguments, asked: &Asked) -> Result<ExitCode> {
     let ranges = asked.filter.ranges(&asked.census, asked.range.clone());
@@ -51,7 +51,8 @@ pub(crate) fn tell(arguments: &Arguments, asked: &Asked) -> Result<ExitCode> {
         };
         let heading = format!("Triads by family of the chord, rules `{}`", asked.rules.name());
         let options = SharesOptions { heading, ..SharesOptions::default() };
-        write_file(path, shares(&rows, &columns, cell, &options).as_bytes())?;
+        let picture = shares(&rows, &columns, cell, &options);
+        write_file(path, picture.as_bytes()).map_err(Failure::unwritten)?;
         say!("{}", path.display());
     }
     Ok(ExitCode::SUCCESS)

@@ -37,10 +37,9 @@ pub(crate) fn run(arguments: &Arguments, asked: &Asked) -> Result<ExitCode> {
         }
         (_, false) => Manifest::new(run.clone()),
     };
+    manifest::check_neighbours(folder, &path, &run)?;
     std::fs::create_dir_all(folder).map_err(|error| Failure::io(folder, error))?;
-    let kept = manifest.parts.len();
-    manifest.parts.retain(|_, part| parts::is_there(folder, part));
-    let lost = kept - manifest.parts.len();
+    let lost = manifest.drop_lost(|part| parts::is_there(folder, part));
     let to_do: Vec<Range<u64>> =
         run.parts().filter(|range| !manifest.parts.contains_key(&range.start)).collect();
     manifest.write(&path)?;
@@ -51,7 +50,7 @@ pub(crate) fn run(arguments: &Arguments, asked: &Asked) -> Result<ExitCode> {
         manifest.add(range.start, part);
         manifest.write(&path)
     });
-    let rows = manifest.rows - if lost == 0 { before } else { 0 };
+    let rows = manifest.rows - before;
     let seconds = start.elapsed().as_secs_f64();
     if lost > 0 {
         say!("{lost} files were not as they had been written, and are written again");
@@ -104,6 +103,9 @@ fn all(
                     }
                     let part =
                         parts::write(asked, &rows, range.clone(), arguments.format, description, folder);
+                    if part.is_err() {
+                        stop.store(true, Ordering::Relaxed);
+                    }
                     // Nobody listens only where the whole program ends.
                     let _ = sender.send((range, part));
                 }

@@ -102,7 +102,7 @@ impl CensusSummary {
         for range in ranges {
             census.score(range, rules, |part| {
                 let family = census.get(part.first).map(|first| first.chord.family());
-                let Some(cell) = family.and_then(|family| place(family)) else { return };
+                let Some(cell) = family.and_then(place) else { return };
                 let numbers = part.first % census.rights..;
                 for (number, score) in numbers.zip(part.scores) {
                     let row = usize::try_from(number / ways).ok().and_then(|row| summary.counts.get_mut(row));
