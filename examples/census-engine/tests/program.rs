@@ -1,5 +1,7 @@
 //! The program as it is called.
 
+#![expect(clippy::unwrap_used, reason = "a test that cannot run its program has failed")]
+
 use std::process::{Command, Output};
 
 fn run(arguments: &[&str]) -> (Output, String, String) {
