@@ -186,7 +186,7 @@ mod columnar {
             }
             Ok(())
         })?;
-        if batch.len() > 0 {
+        if !batch.is_empty() {
             writer.write(&batch.finish()?)?;
         }
         writer.close()?;
