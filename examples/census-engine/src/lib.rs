@@ -22,7 +22,6 @@
 mod codec;
 mod error;
 mod exec;
-mod fill;
 mod function;
 mod known;
 mod predicate;

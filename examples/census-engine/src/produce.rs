@@ -6,11 +6,10 @@ use std::sync::Arc;
 use datafusion::arrow::array::{RecordBatch, RecordBatchOptions};
 use datafusion::arrow::datatypes::SchemaRef;
 use datafusion::error::Result;
-use overshell::census::{Census, CensusFilter, CensusRows, Column};
+use overshell::census::{Census, CensusBatch, CensusFilter, CensusRows, Column};
 use overshell::rules::RuleSet;
 
 use crate::error::through;
-use crate::fill::Filler;
 
 /// Ranges with fewer numbers than this between them are gone through in one go, and what lies between is passed over. To begin anew
 /// costs some 0.2 ms for the judge of the chord; to pass over a row some 0.5 µs (both with the engine not optimised).
@@ -59,7 +58,7 @@ impl Producer {
             return self.count(sink);
         }
         let rows = CensusRows::new(&self.census, &self.rules);
-        let mut filler = Filler::new(Arc::clone(&self.schema), &self.columns);
+        let mut gathered = CensusBatch::new(&self.columns, self.batch);
         let mut wanted = self.wanted();
         let mut current = 0..0;
         for stretch in self.stretches() {
@@ -73,14 +72,14 @@ impl Producer {
                 if row.index() < current.start {
                     return ControlFlow::Continue(());
                 }
-                filler.push(row);
-                if filler.rows() < self.batch {
+                gathered.push(row);
+                if gathered.len() < self.batch {
                     return ControlFlow::Continue(());
                 }
-                match filler.batch().map(|batch| sink.take(batch)) {
+                match gathered.finish().map(|batch| sink.take(batch)) {
                     Ok(true) => ControlFlow::Continue(()),
                     Ok(false) => ControlFlow::Break(Ok(())),
-                    Err(error) => ControlFlow::Break(Err(error)),
+                    Err(error) => ControlFlow::Break(Err(through(error))),
                 }
             });
             sink.seen(seen);
@@ -88,8 +87,8 @@ impl Producer {
                 return ended;
             }
         }
-        if filler.rows() > 0 {
-            sink.take(filler.batch()?);
+        if !gathered.is_empty() {
+            sink.take(gathered.finish().map_err(through)?);
         }
         Ok(())
     }
