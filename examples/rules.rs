@@ -142,7 +142,7 @@ fn unknown(set: &RuleSet, id: &str) -> overshell::Result<()> {
 fn check(sets: &[String]) -> ExitCode {
     let mut status = ExitCode::SUCCESS;
     for name in sets {
-        let checked = shared::run(|| {
+        let checked = shared::run(|| -> overshell::Result<()> {
             let set = RuleSet::load(name)?;
             let warnings = set.warnings();
             for warning in &warnings {
