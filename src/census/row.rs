@@ -31,7 +31,7 @@ const HARMONICS: u8 = 11;
 /// rows.visit(624..625, |row| {
 ///     assert_eq!(row.value(Column::Chord), Value::Text("C5"));
 ///     println!("{}", serde_json::to_string(row).unwrap());
-///     ControlFlow::Continue(())
+///     ControlFlow::<()>::Continue(())
 /// })?;
 /// # Ok::<(), overshell::Error>(())
 /// ```

@@ -451,8 +451,8 @@ fn all_columns_are_documented() {
     let doc = include_str!("mod.rs");
     for column in Column::ALL {
         assert_eq!(column.name().parse::<Column>().unwrap(), *column);
-        let start = doc.find(&format!("//! | `{column}` |")).unwrap();
-        let line = doc[start..].lines().next().unwrap();
+        let row = format!("//! | `{column}` |");
+        let line = doc.lines().find(|line| line.starts_with(&row)).unwrap();
         assert!(line.ends_with(&format!("| {} | {} |", column.unit(), column.meaning())), "{line}");
     }
     assert!("colour_".parse::<Column>().unwrap_err().help().unwrap().contains("`colour`"));
