@@ -140,7 +140,7 @@ impl serde::Serialize for Value<'_> {
 /// Declares the columns, in the order in which they are written.
 macro_rules! columns {
     ($($(#[$doc:meta])* $name:ident = $text:literal $type:ident $unit:literal, $meaning:literal;)+) => {
-        /// What a row says. The table of all columns with their units is in the documentation of the [module](super::census).
+        /// What a row says. The table of all columns with their units is in the documentation of the [module](crate::census).
         #[derive(Clone, Copy, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
         pub enum Column { $(
             #[doc = $meaning]
