@@ -70,7 +70,7 @@ struct TriadTexts {
     triad: String,
     label: String,
     set: PitchSet,
-    /// For each pitch class what it means.
+    /// The triad itself, for spelling its hands.
     value: Triad,
 }
 
@@ -337,11 +337,7 @@ impl CensusRow<'_> {
                 let of_right = self.right().map_or(&[][..], |right| &right.degrees);
                 Value::Texts(TextList(Texts::OfHands([&self.left.degrees, of_right])))
             }
-            Column::Verdict => Value::Text(match self.verdict() {
-                Verdict::Clash => "clash",
-                Verdict::Plain => "plain",
-                Verdict::Colour => "colour",
-            }),
+            Column::Verdict => Value::Text(self.verdict().as_str()),
             Column::Colour => Value::Number(Self::points(self.score.colour)),
             Column::Cost => Value::Number(Self::points(self.score.cost)),
             Column::Rules => {

@@ -149,16 +149,7 @@ fn cell(svg: &mut Svg, chord: Chord, triad: Triad, entries: &[CatalogueEntry], (
     let ground = ground(entry.verdict);
     svg.open("g", &[("data-label", &label), ("data-verdict", &entry.verdict)]);
     svg.hint(&hint(entry, label, triad));
-    let frame: Attributes<'_> = &[
-        ("x", &x),
-        ("y", &y),
-        ("width", &wide),
-        ("height", &tall),
-        ("fill", &ground.fill()),
-        ("stroke", &BLACK),
-        ("stroke-width", &10),
-    ];
-    svg.empty("rect", frame);
+    svg.outlined((x, y), (wide, tall), ground.fill());
     sign(svg, entry.verdict, (x, y), (SIGN, tall));
     let text = x + SIGN + 90;
     svg.text(text, y + 350, Look::of(size::LARGE).bold().on(ground), &label.to_string());
@@ -198,16 +189,7 @@ fn sign(svg: &mut Svg, verdict: Verdict, (x, y): (i64, i64), (wide, tall): (i64,
         Verdict::Plain => WHITE,
         Verdict::Clash => stripes.as_str(),
     };
-    let frame: Attributes<'_> = &[
-        ("x", &x),
-        ("y", &y),
-        ("width", &wide),
-        ("height", &tall),
-        ("fill", &fill),
-        ("stroke", &BLACK),
-        ("stroke-width", &10),
-    ];
-    svg.empty("rect", frame);
+    svg.outlined((x, y), (wide, tall), fill);
     let (middle, line) = (x + wide / 2, y + tall / 2);
     match verdict {
         Verdict::Colour => {

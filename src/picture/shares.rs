@@ -3,7 +3,7 @@
 use itertools::{Itertools, iproduct};
 
 use super::lettering::{fitted, size};
-use super::palette::{BLACK, GREEN, VERMILION, WHITE};
+use super::palette::{GREEN, VERMILION, WHITE};
 use super::svg::{Anchor, Attributes, Look, Svg};
 use super::width::Width;
 
@@ -131,16 +131,7 @@ fn bar(svg: &mut Svg, hundredths: [u64; 3], (x, y): (i64, i64), wide: i64) {
             svg.empty("rect", part);
         }
     }
-    let frame: Attributes<'_> = &[
-        ("x", &x),
-        ("y", &y),
-        ("width", &wide),
-        ("height", &tall),
-        ("fill", &"none"),
-        ("stroke", &BLACK),
-        ("stroke-width", &10),
-    ];
-    svg.empty("rect", frame);
+    svg.outlined((x, y), (wide, tall), "none");
 }
 
 /// What the parts mean. Gives back where it ends.

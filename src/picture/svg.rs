@@ -4,7 +4,7 @@ use crate::characters::is_allowed;
 use std::fmt::Display;
 
 use super::lettering::width;
-use super::palette::{Ground, WHITE};
+use super::palette::{BLACK, Ground, WHITE};
 use super::width::Width;
 
 /// A picture being written. Lengths are whole numbers of the unit that the picture chooses, a hundredth of a millimetre in
@@ -121,6 +121,20 @@ impl Svg {
     /// What is said of the element opened last to whoever points at it.
     pub(super) fn hint(&mut self, text: &str) {
         self.leaf("title", &[], text);
+    }
+
+    /// A rectangle with a thin black outline: its corner, its width and height, its fill.
+    pub(super) fn outlined(&mut self, (x, y): (i64, i64), (wide, tall): (i64, i64), fill: &str) {
+        let frame: Attributes<'_> = &[
+            ("x", &x),
+            ("y", &y),
+            ("width", &wide),
+            ("height", &tall),
+            ("fill", &fill),
+            ("stroke", &BLACK),
+            ("stroke-width", &10),
+        ];
+        self.empty("rect", frame);
     }
 
     /// Defines the hatch `stripes`: stripes of a colour on white.

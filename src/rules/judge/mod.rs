@@ -85,13 +85,20 @@ pub enum Verdict {
     Colour,
 }
 
-impl std::fmt::Display for Verdict {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.pad(match self {
+impl Verdict {
+    /// In one word, as it is serialised.
+    pub const fn as_str(self) -> &'static str {
+        match self {
             Self::Clash => "clash",
             Self::Plain => "plain",
             Self::Colour => "colour",
-        })
+        }
+    }
+}
+
+impl std::fmt::Display for Verdict {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(self.as_str())
     }
 }
 
