@@ -121,6 +121,7 @@ pub mod engraving;
 pub mod error;
 pub mod picture;
 pub mod pitch;
+mod registers;
 pub mod rules;
 pub mod search;
 #[cfg(feature = "sheet")]

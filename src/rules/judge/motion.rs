@@ -66,18 +66,20 @@ impl Judge<'_> {
         }
     }
 
-    /// The same in short numbers and without a limit, `false` where those might not do.
+    /// The same in short numbers and without a limit, in rows of so many cells, of which the last mean nothing; `false` where short
+    /// numbers might not do.
     pub(crate) fn short_motion_costs(
         &self,
         left: bool,
         from: &[&[u8]],
         to: &[&[u8]],
+        stride: usize,
         out: &mut Vec<i16>,
     ) -> bool {
         out.clear();
-        out.resize(from.len() * to.len(), 0);
+        out.resize(from.len() * stride, 0);
         let rules: SmallVec<[&Motion; 4]> = self.motions_of(left).collect();
-        Ways::new(from, to).is_some_and(|ways| ways.write_short(&rules, out))
+        Ways::new(from, to).is_some_and(|ways| ways.write_short(&rules, stride, out))
     }
 
     /// Whether some rule looks at both hands at once on the way to this chord.

@@ -79,6 +79,11 @@ impl Sink for Sum {
 pub(super) struct Both(u64);
 
 impl Both {
+    #[inline(always)]
+    pub(super) fn plus(self, other: Self) -> Self {
+        Self(self.0.wrapping_add(other.0))
+    }
+
     #[inline]
     pub(super) fn add(&mut self, other: Self) {
         self.0 = self.0.wrapping_add(other.0);

@@ -9,6 +9,7 @@ use std::ops::{Add, Mul};
 
 use smallvec::SmallVec;
 
+use crate::registers::{Job, widest};
 use crate::rules::kind::Motion;
 
 /// As many short numbers as the narrowest registers in use hold; columns are filled up to a multiple of this.
@@ -74,7 +75,7 @@ pub(super) struct Ways<'k> {
 impl<'k> Ways<'k> {
     /// `None` where a shape has more than five keys.
     pub(super) fn new(from: &'k [&'k [u8]], to: &[&[u8]]) -> Option<Self> {
-        let (mut keys, mut known) = (Vec::new(), [u16::MAX; 256]);
+        let (mut keys, mut known) = (Vec::with_capacity(64), [u16::MAX; 256]);
         let (mut low, mut high) = (u8::MAX, u8::MIN);
         let mut slots = Vec::with_capacity(from.len());
         for shape in from {
@@ -90,7 +91,7 @@ impl<'k> Ways<'k> {
             }
             slots.push(own);
         }
-        let mut places: [Vec<u32>; FINGERS + 1] = Default::default();
+        let mut places: [SmallVec<[u32; 64]>; FINGERS + 1] = Default::default();
         for (place, shape) in (0..).zip(to) {
             places.get_mut(shape.len())?.push(place);
             shape.iter().for_each(|key| (low, high) = (low.min(*key), high.max(*key)));
@@ -98,7 +99,7 @@ impl<'k> Ways<'k> {
         if from.iter().any(|keys| keys.len() > FINGERS) {
             return None;
         }
-        let (mut groups, mut lane_of, mut first) = (Vec::new(), vec![0; to.len()], 0);
+        let (mut groups, mut lane_of, mut first) = (Vec::with_capacity(FINGERS), vec![0; to.len()], 0);
         for (size, places) in places.iter().enumerate().filter(|(_, places)| !places.is_empty()) {
             let group = Group::new(size, places, to);
             for (lane, place) in (first..).zip(places) {
@@ -114,23 +115,24 @@ impl<'k> Ways<'k> {
     /// many rules that sums might not fit.
     pub(super) fn write(&self, rules: &[&Motion], most: i32, out: &mut [i32]) -> bool {
         let dearest = self.dearest(rules);
+        let limit = (most < dearest).then_some(most);
         if most <= 0 || self.width == 0 {
             out.fill(most.min(0));
         } else if dearest <= i32::from(i16::MAX) {
-            self.write_in::<i16, i32>(rules, (most < dearest).then_some(most), out);
+            widest(Write { ways: self, rules, most: limit.map(i16::of), stride: self.width, out });
         } else if dearest < i32::MAX {
-            self.write_in::<i32, i32>(rules, (most < dearest).then_some(most), out);
+            widest(Write { ways: self, rules, most: limit, stride: self.width, out });
         } else {
             return false;
         }
         true
     }
 
-    /// The same in short numbers and without a limit; `false` where sums might not fit.
-    pub(super) fn write_short(&self, rules: &[&Motion], out: &mut [i16]) -> bool {
+    /// The same in short numbers and without a limit, in rows of `stride` cells; `false` where sums might not fit.
+    pub(super) fn write_short(&self, rules: &[&Motion], stride: usize, out: &mut [i16]) -> bool {
         let fits = self.dearest(rules) <= i32::from(i16::MAX);
         if fits && self.width > 0 {
-            self.write_in::<i16, i16>(rules, None, out);
+            widest(Write { ways: self, rules, most: None::<i16>, stride, out });
         }
         fits
     }
@@ -145,8 +147,14 @@ impl<'k> Ways<'k> {
         rules.iter().fold(0, |sum: i32, rule| sum.saturating_add(dearest(rule)))
     }
 
-    fn write_in<L: Lane, O: Copy + From<L>>(&self, rules: &[&Motion], most: Option<i32>, out: &mut [O]) {
-        let most = most.map(L::of);
+    #[inline(always)]
+    fn write_in<L: Lane, O: Copy + From<L>>(
+        &self,
+        rules: &[&Motion],
+        most: Option<L>,
+        stride: usize,
+        out: &mut [O],
+    ) {
         let change: i32 = rules.iter().map(|rule| rule.voice_change).sum();
         let of_group = |group| {
             let tables: SmallVec<[Table<L>; 2]> =
@@ -157,17 +165,22 @@ impl<'k> Ways<'k> {
         };
         let groups: SmallVec<[_; FINGERS + 1]> = self.groups.iter().map(of_group).collect();
         let mut costs = vec![L::default(); groups.iter().map(|(lanes, ..)| lanes).sum()];
-        let rows = out.chunks_exact_mut(self.width);
+        let rows = out.chunks_exact_mut(stride.max(1));
         for ((from, slots), row) in self.from.iter().zip(&self.slots).zip(rows) {
             let mut rest = &mut costs[..];
             for (lanes, tables, changes) in &groups {
                 let Some((own, others)) = rest.split_at_mut_checked(*lanes) else { break };
-                own.fill(changes.get(from.len()).copied().unwrap_or_default());
-                tables.iter().for_each(|table| table.add(from, slots, own));
+                let change = changes.get(from.len()).copied().unwrap_or_default();
+                own.as_chunks_mut::<LANES>().0.fill([change; LANES]);
+                for table in tables {
+                    table.add(from, slots, own);
+                }
                 rest = others;
             }
             if let Some(most) = most {
-                costs.iter_mut().for_each(|cost| *cost = (*cost).min(most));
+                for cost in &mut costs {
+                    *cost = (*cost).min(most);
+                }
             }
             for (slot, lane) in row.iter_mut().zip(&self.lane_of) {
                 *slot = O::from(costs.get(*lane as usize).copied().unwrap_or_default());
@@ -176,11 +189,30 @@ impl<'k> Ways<'k> {
     }
 }
 
+/// Writes all ways in numbers of one length.
+struct Write<'a, 'k, L, O> {
+    ways: &'a Ways<'k>,
+    rules: &'a [&'a Motion],
+    most: Option<L>,
+    stride: usize,
+    out: &'a mut [O],
+}
+
+impl<L: Lane, O: Copy + From<L>> Job for Write<'_, '_, L, O> {
+    type Answer = ();
+
+    #[inline(always)]
+    fn run(self) {
+        self.ways.write_in(self.rules, self.most, self.stride, self.out);
+    }
+}
+
 /// Adds what the cheapest matching with shapes of so many keys costs: the shortest path through the grid of pairs, row by
 /// row. Written out, so that the compiler sees a loop over shapes with nothing but sums inside. Each voice is given with a
 /// name for its cell of a row, which says what it costs to match all up to this voice, and one for its column.
 macro_rules! to_shapes_of {
     ($name:ident, $size:literal: $first:ident $column:ident $(, $cell:ident $other:ident)*) => {
+        #[inline(always)]
         fn $name(&self, slots: &[u16], costs: &mut [L]) {
             type Row<'t, L> = [&'t [L]; $size];
             let count = costs.len();
@@ -237,6 +269,20 @@ macro_rules! to_shapes_of {
     };
 }
 
+/// Adds to each cost the cell of a column.
+#[inline(always)]
+fn add_column<L: Lane>(costs: &mut [L], column: &[L]) {
+    let columns = column.as_chunks::<LANES>().0;
+    for (costs, column) in costs.as_chunks_mut::<LANES>().0.iter_mut().zip(columns) {
+        // Put together aside, since the compiler cannot know that the column is not written to.
+        let mut sums = *costs;
+        for (sum, more) in sums.iter_mut().zip(column) {
+            *sum = *sum + *more;
+        }
+        *costs = sums;
+    }
+}
+
 /// Adds to each cost the last cell of the row with its number.
 #[inline(always)]
 fn add<L: Lane, const N: usize>(costs: &mut [L], row: impl Fn(usize) -> [L; N]) {
@@ -261,6 +307,7 @@ struct Table<L> {
 }
 
 impl<L: Lane> Table<L> {
+    #[inline(always)]
     fn new(group: &Group, rule: &Motion, keys: &[u8]) -> Self {
         let (per_semitone, leap, none) = (L::of(rule.per_semitone), L::of(rule.leap), L::default());
         let leap_over = i16::of(rule.leap_over);
@@ -293,6 +340,7 @@ impl<L: Lane> Table<L> {
     }
 
     /// Adds the costs of the ways from a shape, whose keys have these slots, to all of the group.
+    #[inline(always)]
     fn add(&self, from: &[u8], slots: &[u16], costs: &mut [L]) {
         if !self.left.is_empty() {
             self.add_left_behind(from, slots, costs);
@@ -309,14 +357,14 @@ impl<L: Lane> Table<L> {
     }
 
     /// Adds what the voices cost that are matched one by one.
+    #[inline(always)]
     fn add_in_order(&self, slots: &[u16], costs: &mut [L]) {
         let columns = slots
             .iter()
             .enumerate()
             .map(|(voice, slot)| (usize::from(*slot) * self.size + voice) * self.lanes);
         for at in columns {
-            let column = self.voices.get(at..).unwrap_or_default();
-            costs.iter_mut().zip(column).for_each(|(cost, voice)| *cost = *cost + *voice);
+            add_column(costs, self.voices.get(at..).unwrap_or_default());
         }
     }
 
@@ -327,6 +375,7 @@ impl<L: Lane> Table<L> {
     to_shapes_of!(add_to_5, 5: a x, b y, c z, d u, e v);
 
     /// Adds what is charged for pitch classes of both shapes that have no key in common.
+    #[inline(always)]
     fn add_left_behind(&self, from: &[u8], slots: &[u16], costs: &mut [L]) {
         let left = |slot: u16| {
             let start = usize::from(slot) * self.lanes;
@@ -340,7 +389,7 @@ impl<L: Lane> Table<L> {
             // A class that this shape holds more than once is held where one of its keys is.
             let others = || from.iter().zip(slots).skip(at + 1).filter(|(other, _)| same(other));
             if others().next().is_none() {
-                costs.iter_mut().zip(left(*slot)).for_each(|(cost, own)| *cost = *cost + *own);
+                add_column(costs, left(*slot));
                 continue;
             }
             for (lane, (cost, own)) in costs.iter_mut().zip(left(*slot)).enumerate() {
@@ -401,8 +450,9 @@ mod tests {
             let slow: Vec<i32> = pairs.map(|(a, b)| judge.motion_cost(true, a, b).min(most)).collect();
             prop_assert_eq!(&costs, &slow);
             let mut short = vec![7; 5];
-            if most == i32::MAX && judge.short_motion_costs(true, &from, &to, &mut short) {
-                let short: Vec<i32> = short.into_iter().map(i32::from).collect();
+            if most == i32::MAX && judge.short_motion_costs(true, &from, &to, to.len() + 3, &mut short) {
+                let rows = short.chunks_exact(to.len() + 3).flat_map(|row| &row[..to.len()]);
+                let short: Vec<i32> = rows.map(|cost| i32::from(*cost)).collect();
                 prop_assert_eq!(&short, &slow);
             }
             judge.motion_costs(false, &from, &to, most, &mut costs);

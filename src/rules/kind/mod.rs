@@ -259,11 +259,28 @@ impl Test {
     /// How often it fires for the left hand's highest key and the right hand's lowest above it together; for tests that look at no
     /// more of both hands at once.
     pub(super) fn joined(&self, low: u8, high: u8) -> i32 {
+        let mut found = 0;
+        self.join(low, std::iter::once(high), |_, times| found = times);
+        found
+    }
+
+    /// The same for each of some lowest keys of the right hand: calls `found(place, times)` where that is not nothing.
+    pub(super) fn join(&self, low: u8, highs: impl Iterator<Item = u8>, mut found: impl FnMut(usize, i32)) {
+        macro_rules! each {
+            ($times:expr) => {
+                for (place, high) in highs.enumerate() {
+                    let times: i32 = $times(high);
+                    if times > 0 {
+                        found(place, times);
+                    }
+                }
+            };
+        }
         match self {
-            Self::Low(test) => test.joined(low, high),
-            Self::Spacing(test) => test.off(high.saturating_sub(low)).max(0),
-            Self::Interval(test) => test.joined(low, high),
-            _ => 0,
+            Self::Low(test) => each!(|high| test.joined(low, high)),
+            Self::Spacing(test) => each!(|high: u8| test.off(high.saturating_sub(low))),
+            Self::Interval(test) => each!(|high| test.joined(low, high)),
+            _ => {}
         }
     }
 

@@ -217,7 +217,10 @@ impl Test {
     fn on_keys(keyboard: Keyboard, comfortable: u32) -> Self {
         let everywhere =
             |semitones: &u8| (0..12).all(|low| keyboard.distance(low, low + semitones) <= comfortable);
-        let surely = (1..=115).take_while(everywhere).last().unwrap_or_default();
+        // Steps of all sizes take as much room as the octave on average, and somewhere no less.
+        let at_most = 12 * (comfortable + 1) / (10 * u32::from(keyboard.octave())) + 1;
+        let at_most = u8::try_from(at_most).unwrap_or(u8::MAX).min(115);
+        let surely = (1..=at_most).rev().find(everywhere).unwrap_or_default();
         Self::Keys { keyboard, comfortable, surely }
     }
 
@@ -259,6 +262,24 @@ impl Fingers {
             if points > 0 {
                 let classes = hand.iter().fold(0, |bits, key| bits | 1 << (key % 12));
                 fire(i32::try_from(points).unwrap_or(i32::MAX), classes);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The slow twin: every stretch, from the narrowest, on keyboards and for hands of all widths.
+    #[test]
+    fn all_stretches_that_are_surely_comfortable() {
+        for octave in (1_000..=2_500u16).step_by(35) {
+            let keyboard = Keyboard::with_octave(octave).unwrap();
+            for comfortable in (0..=40_000).step_by(97) {
+                let everywhere = |by: &u8| (0..12).all(|low| keyboard.distance(low, low + by) <= comfortable);
+                let slow = (1..=115).take_while(everywhere).last().unwrap_or_default();
+                assert_eq!(Test::on_keys(keyboard, comfortable).surely(), slow, "{octave} {comfortable}");
             }
         }
     }

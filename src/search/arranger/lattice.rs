@@ -11,7 +11,7 @@ use crate::pitch::Pitch;
 use crate::rules::RuleSet;
 use crate::search::candidates::{Material, Shape};
 use crate::search::options::{ArrangeOptions, Instead, SearchLimits};
-use crate::search::paths::{Coming, Layer, Ways};
+use crate::search::paths::{Coming, Layer, Ways, stride};
 use crate::search::progression::{Progression, Slot};
 use crate::search::watch::{Watch, tell};
 
@@ -333,7 +333,7 @@ pub(in crate::search) fn ways_between(before: &Place<'_>, place: &Place<'_>) -> 
     };
     let ways = |left: bool, from: &[Shape], to: &[Shape]| {
         let mut costs = Vec::new();
-        match judge.short_motion_costs(left, &inner(from), &inner(to), &mut costs) {
+        match judge.short_motion_costs(left, &inner(from), &inner(to), stride(to.len()), &mut costs) {
             true => Ways::short(to.len(), costs),
             false => Ways::new(to.len(), &way(left, from, to)),
         }

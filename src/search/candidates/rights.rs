@@ -1,7 +1,7 @@
 //! Right hands: triads, softened triads, fourths and other stacks under a note.
 
 use itertools::Itertools;
-use smallvec::SmallVec;
+use smallvec::{SmallVec, smallvec};
 
 use super::tones::AVOIDED;
 use super::{Material, STEPS, Shape, Tones};
@@ -54,13 +54,13 @@ impl Material {
         found.seen.clear();
         let triads = self.triads_under(top);
         for triad in &triads {
-            found.take(*triad);
+            found.take(triad.pitches());
         }
         for triad in &triads {
-            softened_from(&self.tones, triad, |hand| found.take(hand));
+            softened_from(&self.tones, triad, |pitches| found.take(pitches));
         }
         for hand in fourths_under(&self.tones, top) {
-            found.take(hand);
+            found.take(&hand);
         }
         self.stacks_under(top, found);
     }
@@ -97,20 +97,20 @@ impl Material {
             .collect();
         below.sort_unstable();
         below.dedup_by(|a, b| a.midi() == b.midi());
-        found.take(Hand::from_sorted(&[top]));
+        found.take(&[top]);
         for note in &below {
-            found.take(Hand::from_sorted(&[*note, top]));
+            found.take(&[*note, top]);
         }
         for [low, high] in below.iter().copied().array_combinations() {
-            found.take(Hand::from_sorted(&[low, high, top]));
+            found.take(&[low, high, top]);
             if let Some(dropped) = high.shift_octaves(-1) {
-                found.take(Hand::from_sorted(&[dropped, low, top]));
+                found.take(&[dropped, low, top]);
             }
         }
         for [low, middle, high] in below.iter().copied().array_combinations() {
-            found.take(Hand::from_sorted(&[low, middle, high, top]));
+            found.take(&[low, middle, high, top]);
             if let Some(dropped) = high.shift_octaves(-1) {
-                found.take(Hand::from_sorted(&[dropped, low, middle, top]));
+                found.take(&[dropped, low, middle, top]);
             }
         }
     }
@@ -128,11 +128,11 @@ struct Found<'j, 'r, A> {
 
 impl<A: Fn(&[u8]) -> bool> Found<'_, '_, A> {
     /// A triad is spelled as one; where the same keys come up twice, the first spelling stays.
-    fn take(&mut self, hand: Hand) {
-        let keys = keys(hand.pitches());
+    fn take(&mut self, pitches: &[Pitch]) {
+        let keys = keys(pitches);
         // What is admitted depends on the keys alone, so that nothing else need be remembered.
         if self.judge.within_reach(&keys) && (self.admits)(&keys) && self.seen.is_new(&keys) {
-            self.shapes.push(Shape::with_keys(hand, keys, self.melody));
+            self.shapes.push(Shape::with_keys(Hand::from_sorted(pitches), keys, self.melody));
         }
     }
 }
@@ -169,7 +169,7 @@ impl Seen {
 }
 
 /// A triad with one of its notes under the top moved by a step to something milder; calls `take` for each.
-fn softened_from(tones: &Tones, triad: &Hand, mut take: impl FnMut(Hand)) {
+fn softened_from(tones: &Tones, triad: &Hand, mut take: impl FnMut(&[Pitch])) {
     let mut moved: SmallVec<[Pitch; Hand::FINGERS]> = triad.pitches().into();
     for (at, note) in triad.pitches().iter().enumerate().take(triad.len().saturating_sub(1)) {
         if tones.sharpness_of(note.midi()) == 0 {
@@ -181,7 +181,7 @@ fn softened_from(tones: &Tones, triad: &Hand, mut take: impl FnMut(Hand)) {
             };
             *cell = milder;
             if moved.iter().tuple_windows().all(|(low, high)| low.midi() < high.midi()) {
-                take(Hand::from_sorted(&moved));
+                take(&moved);
             }
         }
         if let Some(cell) = moved.get_mut(at) {
@@ -192,7 +192,7 @@ fn softened_from(tones: &Tones, triad: &Hand, mut take: impl FnMut(Hand)) {
 
 /// The note over one and over two fourths below it, one of which may be augmented, of notes that the chord does not avoid (fourth
 /// voicings; Mantooth, *The Instrumentalist*, June 1984).
-fn fourths_under(tones: &Tones, top: Pitch) -> SmallVec<[Hand; 5]> {
+fn fourths_under(tones: &Tones, top: Pitch) -> SmallVec<[SmallVec<[Pitch; 3]>; 5]> {
     let below = |from: u8, by: u8| {
         let key = from.checked_sub(by)?;
         let class = PitchClass::wrapping(i32::from(key));
@@ -201,12 +201,12 @@ fn fourths_under(tones: &Tones, top: Pitch) -> SmallVec<[Hand; 5]> {
     let mut hands = SmallVec::new();
     for by in [5, 6] {
         let Some(second) = below(top.midi(), by) else { continue };
-        hands.push(Hand::from_sorted(&[second, top]));
+        hands.push(smallvec![second, top]);
         // Two augmented fourths make an octave.
         for third in
             [5, 6].into_iter().filter(|third| by + third < 12).filter_map(|third| below(second.midi(), third))
         {
-            hands.push(Hand::from_sorted(&[third, second, top]));
+            hands.push(smallvec![third, second, top]);
         }
     }
     hands

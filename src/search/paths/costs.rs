@@ -2,6 +2,7 @@
 
 use super::layer::{Coming, Layer};
 use super::step::{DEAREST, NEVER, Scratch, joint_step, step};
+use crate::registers::{Job, widest};
 
 /// What both hands together cost on the way to a layer: `cost(layer, which of its comings, pair before, pair)`, in points ≥ 0.
 pub trait Joint: Fn(usize, usize, usize, usize) -> i32 {}
@@ -70,24 +71,59 @@ impl Costs {
     pub(super) fn push_ways(&mut self, layer: &Layer, ways: &[i32], ground: i64) {
         let start = self.cells.len();
         self.cells.resize(start + layer.pairs(), NEVER);
-        let cells = self.cells.get_mut(start..).unwrap_or_default().iter_mut().zip(&layer.base);
-        if layer.from.is_empty() {
-            cells.for_each(|(cell, base)| *cell = sum_of(*base, 0));
-        } else {
-            cells.zip(ways).for_each(|((cell, base), way)| *cell = sum_of(*base, *way));
-        }
-        self.settle(start, ground);
+        let cells = self.cells.get_mut(start..).unwrap_or_default();
+        let ways = if layer.from.is_empty() { None } else { Some(ways) };
+        let cheapest = widest(Summed { cells, base: &layer.base, ways });
+        self.starts.push(start);
+        self.grounds.push(ground.saturating_add(i64::from(cheapest)));
     }
 
     /// Counts the costs from here on from their cheapest.
     fn settle(&mut self, start: usize, ground: i64) {
-        let cells = self.cells.get_mut(start..).unwrap_or_default();
-        let cheapest = cells.iter().copied().min().filter(|cost| *cost <= DEAREST).unwrap_or(0);
-        for cost in cells {
-            *cost = if *cost > DEAREST { NEVER } else { *cost - cheapest };
-        }
+        let cheapest = settled(self.cells.get_mut(start..).unwrap_or_default());
         self.starts.push(start);
         self.grounds.push(ground.saturating_add(i64::from(cheapest)));
+    }
+}
+
+/// Costs counted from their cheapest; what that costs.
+#[inline(always)]
+fn settled(cells: &mut [i32]) -> i32 {
+    let cheapest = cells.iter().copied().min().filter(|cost| *cost <= DEAREST).unwrap_or(0);
+    for cost in cells {
+        *cost = if *cost > DEAREST { NEVER } else { *cost - cheapest };
+    }
+    cheapest
+}
+
+/// What pairs cost together with the ways to them, where there are any, counted from the cheapest; what that costs.
+struct Summed<'a> {
+    cells: &'a mut [i32],
+    base: &'a [i32],
+    ways: Option<&'a [i32]>,
+}
+
+impl Job for Summed<'_> {
+    type Answer = i32;
+
+    #[inline(always)]
+    fn run(self) -> i32 {
+        match self.ways {
+            Some(ways) => sum(self.cells, self.base, ways),
+            None => {
+                for (cell, base) in self.cells.iter_mut().zip(self.base) {
+                    *cell = sum_of(*base, 0);
+                }
+            }
+        }
+        settled(self.cells)
+    }
+}
+
+#[inline(always)]
+fn sum(cells: &mut [i32], base: &[i32], ways: &[i32]) {
+    for (cell, (base, way)) in cells.iter_mut().zip(base.iter().zip(ways)) {
+        *cell = sum_of(*base, *way);
     }
 }
 

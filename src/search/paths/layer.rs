@@ -70,10 +70,19 @@ impl Layer {
     }
 }
 
+/// Rows are filled up to a multiple of so many cells, so that whole registers are added and nothing is left over.
+pub(super) const LANES: usize = 16;
+
+/// How long a row with so many cells is.
+pub(in crate::search) const fn stride(cells: usize) -> usize {
+    cells.next_multiple_of(LANES)
+}
+
 /// What it costs each shape of one hand to become each of the next.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Ways {
     to: usize,
+    /// Rows of [`stride`] cells; what stands behind the last shape means nothing.
     cells: Cells,
     least: i32,
     most: i32,
@@ -94,50 +103,30 @@ impl Default for Cells {
 impl Ways {
     /// The costs, a row of `to` for each shape before; beyond ten million points they count as that much.
     pub fn new(to: usize, costs: &[i32]) -> Self {
-        let mut ways = Self::default();
-        ways.set(to, costs);
-        ways
-    }
-
-    /// The same from short costs; long words where those do not fit well.
-    pub(in crate::search) fn short(to: usize, costs: Vec<i16>) -> Self {
-        let (least, most) =
-            costs.iter().fold((i16::MAX, i16::MIN), |(low, high), c| (low.min(*c), high.max(*c)));
-        if costs.is_empty() {
+        if to == 0 || costs.is_empty() {
             return Self { to, ..Self::default() };
         }
-        if least < i16::MIN / 4 || most > i16::MAX / 4 {
-            let costs: Vec<i32> = costs.into_iter().map(i32::from).collect();
-            return Self::new(to, &costs);
-        }
-        Self { to, cells: Cells::Narrow(costs), least: i32::from(least), most: i32::from(most) }
+        let bounded = |cost: i32| cost.clamp(-Layer::MOST, Layer::MOST);
+        let (least, most) = costs.iter().fold((i32::MAX, i32::MIN), |(l, m), c| (l.min(*c), m.max(*c)));
+        let (least, most) = (bounded(least), bounded(most));
+        let cells = if fits(least, most) {
+            Cells::Narrow(filled_up(to, costs, |cost| cost as i16))
+        } else {
+            Cells::Wide(filled_up(to, costs, bounded))
+        };
+        Self { to, cells, least, most }
     }
 
-    /// The same in place, keeping what memory there is.
-    pub fn set(&mut self, to: usize, costs: &[i32]) {
-        self.to = to;
-        let (least, most) =
-            costs.iter().fold((i32::MAX, i32::MIN), |(low, high), c| (low.min(*c), high.max(*c)));
-        if costs.is_empty() {
-            (self.least, self.most) = (0, 0);
-        } else {
-            (self.least, self.most) =
-                (least.clamp(-Layer::MOST, Layer::MOST), most.clamp(-Layer::MOST, Layer::MOST));
+    /// The same from short costs, in rows of [`stride`] cells; long words where those do not fit well.
+    pub(in crate::search) fn short(to: usize, costs: Vec<i16>) -> Self {
+        if to == 0 || costs.is_empty() {
+            return Self { to, ..Self::default() };
         }
-        let small = i16::MIN / 4..=i16::MAX / 4;
-        let is_narrow = small.contains(&least.clamp(-20_000, 20_000).try_into().unwrap_or(i16::MAX))
-            && small.contains(&most.clamp(-20_000, 20_000).try_into().unwrap_or(i16::MAX));
-        if is_narrow || costs.is_empty() {
-            let mut cells = match std::mem::take(&mut self.cells) {
-                Cells::Narrow(cells) => cells,
-                Cells::Wide(_) => Vec::new(),
-            };
-            cells.clear();
-            cells.extend(costs.iter().map(|cost| *cost as i16));
-            self.cells = Cells::Narrow(cells);
-        } else {
-            self.cells = Cells::Wide(costs.iter().map(|c| (*c).clamp(-Layer::MOST, Layer::MOST)).collect());
-        }
+        let cells = costs.chunks_exact(stride(to)).flat_map(|row| row.get(..to).unwrap_or_default());
+        let (least, most) = cells.fold((i16::MAX, i16::MIN), |(l, m), c| (l.min(*c), m.max(*c)));
+        let (least, most) = (i32::from(least), i32::from(most));
+        let ways = Self { to, cells: Cells::Narrow(costs), least, most };
+        if fits(least, most) { ways } else { ways.widened() }
     }
 
     /// How many shapes there are behind.
@@ -147,7 +136,10 @@ impl Ways {
 
     /// What it costs this shape to become that.
     pub fn get(&self, from: usize, to: usize) -> i32 {
-        let at = from * self.to + to;
+        if to >= self.to {
+            return Layer::MOST;
+        }
+        let at = from * stride(self.to) + to;
         match &self.cells {
             Cells::Narrow(cells) => cells.get(at).map_or(Layer::MOST, |cost| i32::from(*cost)),
             Cells::Wide(cells) => cells.get(at).copied().unwrap_or(Layer::MOST),
@@ -181,4 +173,20 @@ impl Ways {
             Cells::Wide(cells) => cells.into(),
         }
     }
+}
+
+/// Whether costs from the one to the other fit well into short words: sums of some of them do too.
+fn fits(least: i32, most: i32) -> bool {
+    let short =
+        |cost: i32| i16::try_from(cost).is_ok_and(|cost| (i16::MIN / 4..=i16::MAX / 4).contains(&cost));
+    short(least) && short(most)
+}
+
+/// The costs in rows of [`stride`] cells.
+fn filled_up<T: Copy + Default>(to: usize, costs: &[i32], of: impl Fn(i32) -> T) -> Vec<T> {
+    let mut cells = vec![T::default(); costs.len().div_ceil(to) * stride(to)];
+    for (cells, costs) in cells.chunks_exact_mut(stride(to)).zip(costs.chunks(to)) {
+        cells.iter_mut().zip(costs).for_each(|(cell, cost)| *cell = of(*cost));
+    }
+    cells
 }

@@ -13,6 +13,7 @@ pub use costs::Costs;
 pub(in crate::search) use costs::sum_of;
 pub use dense::best_dense;
 pub use first::{GoOn, Halt};
+pub(in crate::search) use layer::stride;
 pub use layer::{Coming, Layer, Ways};
 pub use solved::{Path, Solved};
 pub use step::Scratch;

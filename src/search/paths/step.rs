@@ -15,7 +15,8 @@
 //! cheapest by more than ways differ, and, in a row, right shapes that are dearer than the row's cheapest by more than ways of
 //! the right hand differ. Because of the first, costs counted from the cheapest fit into short words nearly always.
 
-use super::layer::{Coming, Layer};
+use super::layer::{Coming, LANES, Layer, stride};
+use crate::registers::{Job, widest};
 
 /// A pair that no path leads to.
 pub(in crate::search) const NEVER: i32 = i32::MAX / 2;
@@ -46,22 +47,20 @@ pub(in crate::search) fn grow<T>(list: &mut Vec<T>, all: usize) {
 
 #[derive(Clone, Debug, Default)]
 struct Rows<T> {
-    costs: Vec<T>,
+    /// What is added to which row.
+    sums: Vec<(T, u32)>,
     between: Vec<T>,
     result: Vec<T>,
     /// Left shapes before that matter.
     rows: Vec<u32>,
-    /// Right shapes before that matter in the row at hand.
-    columns: Vec<u32>,
 }
 
 impl<T> Rows<T> {
     fn reserve(&mut self, lefts: usize, rights: usize) {
-        grow(&mut self.costs, lefts.max(rights));
-        grow(&mut self.between, lefts * rights);
-        grow(&mut self.result, rights);
+        grow(&mut self.sums, lefts.max(rights));
+        grow(&mut self.between, lefts * stride(rights));
+        grow(&mut self.result, stride(rights));
         grow(&mut self.rows, lefts);
-        grow(&mut self.columns, lefts.max(rights));
     }
 }
 
@@ -126,8 +125,13 @@ pub(in crate::search) fn step(
     let sizes = Sizes { rights_before, lefts, rights, cap: coming.cap(), right_spread };
     let short = coming.is_short();
     match (coming.left.narrow(), coming.right.narrow()) {
-        (Some(left), Some(right)) if short => factored(costs, left, right, sizes, &mut scratch.narrow, out),
-        _ => factored(costs, &coming.left.wide(), &coming.right.wide(), sizes, &mut scratch.wide, out),
+        (Some(left), Some(right)) if short => {
+            widest(Factored { costs, ways: [left, right], sizes, scratch: &mut scratch.narrow, out });
+        }
+        _ => {
+            let (left, right) = (coming.left.wide(), coming.right.wide());
+            widest(Factored { costs, ways: [&left, &right], sizes, scratch: &mut scratch.wide, out });
+        }
     }
 }
 
@@ -140,6 +144,27 @@ struct Sizes {
     right_spread: i32,
 }
 
+/// A step in words of one length.
+struct Factored<'a, T> {
+    costs: &'a [i32],
+    /// Of the left hand and of the right.
+    ways: [&'a [T]; 2],
+    sizes: Sizes,
+    scratch: &'a mut Rows<T>,
+    out: &'a mut [i32],
+}
+
+impl<T: Word> Job for Factored<'_, T> {
+    type Answer = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let [left, right] = self.ways;
+        factored(self.costs, left, right, self.sizes, self.scratch, self.out);
+    }
+}
+
+#[inline(always)]
 fn factored<T: Word>(
     costs: &[i32],
     left_ways: &[T],
@@ -149,68 +174,85 @@ fn factored<T: Word>(
     out: &mut [i32],
 ) {
     let Sizes { rights_before, lefts, rights, cap, right_spread } = sizes;
-    let Rows { costs: row, between, result, rows, columns } = scratch;
+    let Rows { sums, between, result, rows } = scratch;
+    let (left_width, width) = (stride(lefts), stride(rights));
     rows.clear();
-    between.clear();
+    between.resize(between.len().max(costs.len() / rights_before * width), T::MOST);
+    let mut targets = between.chunks_exact_mut(width);
     // First the right hand: g(l', r), for the rows that matter.
     for (l_before, cost_row) in (0..).zip(costs.chunks_exact(rights_before)) {
         let least = cost_row.iter().copied().min().unwrap_or(NEVER);
         if least >= cap {
             continue;
         }
-        row.clear();
-        columns.clear();
-        let most = (least + right_spread).min(cap - 1);
-        for (r_before, cost) in (0..).zip(cost_row) {
-            if *cost <= most {
-                row.push(T::of(*cost));
-                columns.push(r_before);
-            }
-        }
+        matter(cost_row, (least + right_spread).min(cap - 1), sums);
         rows.push(l_before);
-        let start = between.len();
-        between.resize(start + rights, T::MOST);
-        let target = between.get_mut(start..).unwrap_or_default();
-        cheapest_sum(row, columns, right_ways, rights, target);
+        if let Some(target) = targets.next() {
+            target.fill(T::MOST);
+            cheapest_sum(sums, right_ways, target);
+        }
     }
     // Then the left hand: f(l, r).
-    result.clear();
-    result.resize(rights, T::MOST);
-    columns.clear();
-    columns.extend(0..rows.len() as u32);
+    result.resize(width, T::MOST);
     for (l, out_row) in (0..lefts).zip(out.chunks_exact_mut(rights)) {
-        row.clear();
-        row.extend(
-            rows.iter().map(|from| left_ways.get(*from as usize * lefts + l).copied().unwrap_or(T::MOST)),
-        );
+        let way = |from: u32| left_ways.get(from as usize * left_width + l).copied().unwrap_or(T::MOST);
+        sums.clear();
+        sums.extend((0..).zip(&*rows).map(|(at, from)| (way(*from), at)));
         result.fill(T::MOST);
-        cheapest_sum(row, columns, between, rights, result);
+        cheapest_sum(sums, between, result);
         for (out, cost) in out_row.iter_mut().zip(&*result) {
             *out = cost.long();
         }
     }
 }
 
-/// `best[i] = min over k of constants[k] + rows[which[k]][i]`, four rows at a time and without branches, so that it vectorises.
-#[inline]
-fn cheapest_sum<T: Word>(constants: &[T], which: &[u32], rows: &[T], width: usize, best: &mut [T]) {
+/// The costs of a row up to `most`, with their places; without branches.
+#[inline(always)]
+fn matter<T: Word>(costs: &[i32], most: i32, into: &mut Vec<(T, u32)>) {
+    into.resize(costs.len(), Default::default());
+    let mut count = 0;
+    let cells = &mut into[..];
+    for (at, cost) in (0..).zip(costs) {
+        if let Some(cell) = cells.get_mut(count) {
+            *cell = (T::of(*cost), at);
+        }
+        count += usize::from(*cost <= most);
+    }
+    into.truncate(count);
+}
+
+/// `best[i] = min over k of sums[k].0 + rows[sums[k].1][i]`, four rows at a time and without branches, so that it vectorises;
+/// rows are as long as `best`, a multiple of [`LANES`].
+#[inline(always)]
+fn cheapest_sum<T: Word>(sums: &[(T, u32)], rows: &[T], best: &mut [T]) {
+    let width = best.len();
     let row = |at: u32| {
         let start = at as usize * width;
-        rows.get(start..start + width).unwrap_or_default()
+        rows.get(start..start + width).unwrap_or_default().as_chunks::<LANES>().0
     };
-    let (quads, rest) = constants.as_chunks::<4>();
-    let (quads_at, rest_at) = which.as_chunks::<4>();
-    for ([a, b, c, d], [at_a, at_b, at_c, at_d]) in quads.iter().zip(quads_at) {
-        let ways = row(*at_a).iter().zip(row(*at_b)).zip(row(*at_c)).zip(row(*at_d));
+    let (best, _) = best.as_chunks_mut::<LANES>();
+    let (quads, rest) = sums.as_chunks::<4>();
+    // What is written is put together aside, since the compiler cannot know that it is not read too.
+    for &[(a, at_a), (b, at_b), (c, at_c), (d, at_d)] in quads {
+        let ways = row(at_a).iter().zip(row(at_b)).zip(row(at_c)).zip(row(at_d));
         for (best, (((way_a, way_b), way_c), way_d)) in best.iter_mut().zip(ways) {
-            let low = a.plus(*way_a).min(b.plus(*way_b));
-            let high = c.plus(*way_c).min(d.plus(*way_d));
-            *best = (*best).min(low.min(high));
+            let mut cheapest = *best;
+            let ways = way_a.iter().zip(way_b).zip(way_c).zip(way_d);
+            for (cheapest, (((way_a, way_b), way_c), way_d)) in cheapest.iter_mut().zip(ways) {
+                let low = a.plus(*way_a).min(b.plus(*way_b));
+                let high = c.plus(*way_c).min(d.plus(*way_d));
+                *cheapest = (*cheapest).min(low.min(high));
+            }
+            *best = cheapest;
         }
     }
-    for (constant, at) in rest.iter().zip(rest_at) {
-        for (best, way) in best.iter_mut().zip(row(*at)) {
-            *best = (*best).min(constant.plus(*way));
+    for &(constant, at) in rest {
+        for (best, way) in best.iter_mut().zip(row(at)) {
+            let mut cheapest = *best;
+            for (cheapest, way) in cheapest.iter_mut().zip(way) {
+                *cheapest = (*cheapest).min(constant.plus(*way));
+            }
+            *best = cheapest;
         }
     }
 }
@@ -253,5 +295,51 @@ pub(in crate::search) fn joint_step(
             }
         }
         *slot = best;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::collection::vec;
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::search::paths::Ways;
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(200))]
+
+        /// What the usual registers find is what the widest find, and what one pair after the other does.
+        #[test]
+        fn prop_registers_of_any_width(
+            [lefts_before, rights_before, lefts, rights] in [1usize..6, 1usize..40, 1usize..6, 1usize..40],
+            seed in vec(0i32..60, 40 * 40),
+            costs in vec(prop_oneof![4 => 0i32..90, 1 => Just(NEVER)], 6 * 40),
+        ) {
+            let costs = &costs[..lefts_before * rights_before];
+            let way = |count: usize, to: usize| Ways::new(to, &seed[..count * to]);
+            let coming = Coming {
+                layer: 0, left: way(lefts_before, lefts), right: way(rights_before, rights), joint: false,
+            };
+            let mut found = Vec::new();
+            step(costs, (lefts_before, rights_before), &coming, (lefts, rights), &mut Scratch::default(), &mut found);
+
+            let sizes = Sizes { rights_before, lefts, rights, cap: coming.cap(), right_spread: 60 };
+            let mut usual = vec![NEVER; lefts * rights];
+            let ways = [coming.left.narrow().unwrap(), coming.right.narrow().unwrap()];
+            let scratch = &mut Rows::default();
+            Factored { costs, ways, sizes, scratch, out: &mut usual }.run();
+
+            let least = costs.iter().min().unwrap();
+            prop_assume!(*least == 0);
+            prop_assert_eq!(&found, &usual);
+            for (pair, found) in found.iter().enumerate() {
+                let slow = costs.iter().enumerate().filter(|(_, cost)| **cost < NEVER).map(|(before, cost)| {
+                    cost + coming.left.get(before / rights_before, pair / rights)
+                        + coming.right.get(before % rights_before, pair % rights)
+                });
+                prop_assert_eq!(*found, slow.min().unwrap());
+            }
+        }
     }
 }

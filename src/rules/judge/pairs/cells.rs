@@ -1,8 +1,11 @@
 //! Rows with a cell for each right hand.
 
+use smallvec::SmallVec;
+
 use super::super::sink::{Both, Source};
 use super::members::{WORD, places, put, words_for};
 use super::one_hand::OneHand;
+use crate::registers::{Job, widest};
 
 /// Rows with a cell for each right hand, one behind the other.
 pub(super) struct Cells {
@@ -38,27 +41,19 @@ impl Cells {
     }
 
     /// One more row, the sum of others.
-    pub(super) fn add_sum(&mut self, of: impl Iterator<Item = usize>) -> usize {
+    pub(super) fn add_sum(&mut self, of: &[usize]) -> usize {
         let sum = self.add_row();
-        let (both, own_both) = self.both.split_at_mut(sum * self.width);
+        let (both, own) = self.both.split_at_mut(sum * self.width);
         let (clash, own_clash) = self.clash.split_at_mut(sum * self.words);
-        for row in of {
-            let Some(fires) = self.fires.get(row).copied() else { continue };
-            let both = both.get(row * self.width..(row + 1) * self.width).unwrap_or_default();
-            let clash = clash.get(row * self.words..(row + 1) * self.words).unwrap_or_default();
-            add(own_both, own_clash, both, clash, fires);
-            if let Some(own) = self.fires.get_mut(sum) {
-                *own = [own[0] | fires[0], own[1] | fires[1]];
-            }
-        }
+        let fires =
+            sum_of((self.width, self.words), (both, clash, &self.fires), of, Both::default(), own, own_clash);
+        self.fires.get_mut(sum).into_iter().for_each(|own| *own = fires);
         sum
     }
 
-    /// Adds a row to others of the same width.
-    pub(super) fn add_to(&self, row: usize, both: &mut [Both], clash: &mut [u64]) {
-        let own_both = self.both.get(row * self.width..(row + 1) * self.width).unwrap_or_default();
-        let own_clash = self.clash.get(row * self.words..(row + 1) * self.words).unwrap_or_default();
-        add(both, clash, own_both, own_clash, self.fires.get(row).copied().unwrap_or_default());
+    /// Sums rows up, in as few passes as may be: `both` becomes their sum and `more`, and `clash` has what any of them forbids.
+    pub(super) fn sum(&self, rows: &[usize], more: Both, both: &mut [Both], clash: &mut [u64]) {
+        sum_of((self.width, self.words), (&self.both, &self.clash, &self.fires), rows, more, both, clash);
     }
 
     /// Adds what a source fires so many times for each right hand.
@@ -131,17 +126,72 @@ impl Cells {
     }
 }
 
-/// Adds cells to cells.
-#[inline]
-fn add(both: &mut [Both], clash: &mut [u64], more: &[Both], clashes: &[u64], fires: [bool; 2]) {
-    if fires[0] {
-        for (both, more) in both.iter_mut().zip(more) {
-            both.add(*more);
+/// [`Cells::sum`], of rows in slices; whether anything fires and whether anything forbids.
+fn sum_of(
+    (width, words): (usize, usize),
+    (known, clashes, fires): (&[Both], &[u64], &[[bool; 2]]),
+    rows: &[usize],
+    more: Both,
+    both: &mut [Both],
+    clash: &mut [u64],
+) -> [bool; 2] {
+    let mut firing: SmallVec<[&[Both]; 16]> = SmallVec::new();
+    let mut forbid = false;
+    for row in rows {
+        let [fires, forbids] = fires.get(*row).copied().unwrap_or_default();
+        if fires {
+            firing.extend(known.get(row * width..(row + 1) * width));
+        }
+        if forbids {
+            let own = clashes.get(row * words..(row + 1) * words).unwrap_or_default();
+            clash.iter_mut().zip(own).for_each(|(clash, own)| *clash |= own);
+            forbid = true;
         }
     }
-    if fires[1] {
-        for (clash, more) in clash.iter_mut().zip(clashes) {
-            *clash |= more;
+    widest(SumUp { rows: &firing, more, both });
+    [!firing.is_empty(), forbid]
+}
+
+/// The sum of some rows, each of which may be as long as `both`, and of `more`.
+struct SumUp<'a> {
+    rows: &'a [&'a [Both]],
+    more: Both,
+    both: &'a mut [Both],
+}
+
+impl Job for SumUp<'_> {
+    type Answer = ();
+
+    #[inline(always)]
+    fn run(self) {
+        sum_up(self.rows, self.more, self.both);
+    }
+}
+
+#[inline(always)]
+fn sum_up(rows: &[&[Both]], more: Both, both: &mut [Both]) {
+    let (fours, rest) = rows.as_chunks::<4>();
+    match *rest {
+        [a] => {
+            for (both, a) in both.iter_mut().zip(a) {
+                *both = more.plus(*a);
+            }
+        }
+        [a, b] => {
+            for (both, (a, b)) in both.iter_mut().zip(a.iter().zip(b)) {
+                *both = more.plus(*a).plus(*b);
+            }
+        }
+        [a, b, c] => {
+            for (both, ((a, b), c)) in both.iter_mut().zip(a.iter().zip(b).zip(c)) {
+                *both = more.plus(*a).plus(*b).plus(*c);
+            }
+        }
+        _ => both.fill(more),
+    }
+    for [a, b, c, d] in fours {
+        for (both, (((a, b), c), d)) in both.iter_mut().zip(a.iter().zip(*b).zip(*c).zip(*d)) {
+            *both = both.plus(*a).plus(*b).plus(c.plus(*d));
         }
     }
 }

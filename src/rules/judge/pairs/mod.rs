@@ -96,7 +96,6 @@ impl Judge<'_> {
                 each(&PairScores { both: &row.0, clash: &row.1 });
                 continue;
             }
-            both.fill(Both::default());
             clash.fill(0);
             known.of(left, both, clash);
             if is_rare {

@@ -1,6 +1,6 @@
 //! Rows of what fires, found once for all left hands that have something in common.
 
-use smallvec::SmallVec;
+use smallvec::{SmallVec, smallvec};
 
 use super::super::sink::{Both, Source, Sum};
 use super::super::{Sink, Sound};
@@ -181,7 +181,7 @@ impl<'t, 'h> Rows<'t, 'h> {
                 row
             }));
         }
-        let row = cells.add_sum(rows.into_iter());
+        let row = cells.add_sum(&rows);
         self.known.push((classes, row));
         row
     }
@@ -205,36 +205,26 @@ impl<'t, 'h> Rows<'t, 'h> {
     /// The row of what fires between the highest left key and the right hand's lowest.
     fn of_top(&mut self, top: u8) -> Option<usize> {
         let known = self.tops.get_mut(usize::from(top))?;
-        let (cells, lows, join_of) = (&mut self.cells, &self.lows, &self.join_of);
+        let (cells, lows, join_of, joins) = (&mut self.cells, &self.lows, &self.join_of, &self.joins);
         let row = known.get_or_insert_with(|| {
             let row = cells.add_row();
             let matters =
                 |test: &Test| !matches!(test.division(), Division::Neighbours { below } if top >= below);
-            let joins: SmallVec<[_; 8]> = self.joins.iter().filter(|(_, test)| matters(test)).collect();
             // All that is found depends on the lowest right key, and on whether it is the only one.
-            let mut of_lows: SmallVec<[(Both, bool); 64]> = SmallVec::new();
-            for (low, is_alone) in lows {
-                let mut of_more = Sum::default();
-                // A right hand that does not lie above means nothing.
-                let low = (*low).max(top);
-                let fire = |sum: &mut Sum, source: &Source, test: &Test| {
-                    let found = test.joined(top, low);
-                    if found > 0 {
-                        sum.fire(source, found, 0);
+            let mut of_lows: SmallVec<[(Both, bool); 64]> = smallvec![Default::default(); 2 * lows.len()];
+            // A right hand that does not lie above means nothing.
+            let highs = || lows.iter().map(|(low, _)| (*low).max(top));
+            for (source, test) in self.gaps.iter().chain(joins.iter().filter(|(_, test)| matters(test))) {
+                let weight = source.weight();
+                let once = Both::of(&weight);
+                let of_one = matches!(test.division(), Division::Top);
+                test.join(top, highs(), |place, times| {
+                    let cells = of_lows.iter_mut().skip(2 * place + usize::from(of_one));
+                    for (both, clash) in cells.take(2 - usize::from(of_one)) {
+                        both.add_product(once, times.unsigned_abs());
+                        *clash |= weight.clash;
                     }
-                };
-                self.gaps.iter().for_each(|(source, test)| fire(&mut of_more, source, test));
-                let mut of_one = of_more;
-                for (source, test) in &joins {
-                    let is_top = matches!(test.division(), Division::Top);
-                    if !is_top {
-                        fire(&mut of_more, source, test);
-                    }
-                    if !is_top || *is_alone {
-                        fire(&mut of_one, source, test);
-                    }
-                }
-                of_lows.extend([of_more, of_one].map(|sum| (Both::of(&sum), sum.clash)));
+                });
             }
             cells.put(row, join_of, &of_lows);
             row as u16
@@ -242,16 +232,26 @@ impl<'t, 'h> Rows<'t, 'h> {
         Some(usize::from(*row))
     }
 
-    /// What fires for a left hand with each right hand, added to what is there.
+    /// What fires for a left hand with each right hand; `clash` has none yet.
     pub(super) fn of(&mut self, left: &[u8], both: &mut [Both], clash: &mut [u64]) {
         let own = OneHand::left(left);
-        let row = self.of_classes(own.classes);
-        self.cells.add_to(row, both, clash);
         // Where a pair sounds in the left hand alone, it fires once, whatever the right hand plays.
-        let sounding = |(_, pair): &&(Source, PairTest)| own.fires(pair);
         let mut everywhere = Sum::default();
-        for (source, pair) in self.pairs.iter().filter(sounding) {
+        for (source, _) in self.pairs.iter().filter(|(_, pair)| own.fires(pair)) {
             everywhere.fire(source, 1, 0);
+        }
+        for (source, test) in &self.left {
+            test.run(&own.sound, |times, _| everywhere.fire(source, times, 0));
+        }
+        let mut rows: SmallVec<[usize; 8]> = SmallVec::new();
+        rows.push(self.of_classes(own.classes));
+        rows.extend(left.iter().filter_map(|key| self.of_key(*key)));
+        rows.extend(left.last().and_then(|top| self.of_top(*top)));
+        self.cells.sum(&rows, Both::of(&everywhere), both, clash);
+        if everywhere.clash {
+            clash.fill(u64::MAX);
+        }
+        for (source, pair) in self.pairs.iter().filter(|(_, pair)| own.fires(pair)) {
             let weight = source.weight();
             if weight.clash {
                 continue;
@@ -264,22 +264,6 @@ impl<'t, 'h> Rows<'t, 'h> {
                     both.take_times(&weight, 1);
                 }
             }
-        }
-        for (source, test) in &self.left {
-            test.run(&own.sound, |times, _| everywhere.fire(source, times, 0));
-        }
-        let more = Both::of(&everywhere);
-        both.iter_mut().for_each(|both| both.add(more));
-        if everywhere.clash {
-            clash.fill(u64::MAX);
-        }
-        for key in left {
-            if let Some(row) = self.of_key(*key) {
-                self.cells.add_to(row, both, clash);
-            }
-        }
-        if let Some(row) = left.last().and_then(|top| self.of_top(*top)) {
-            self.cells.add_to(row, both, clash);
         }
     }
 }
