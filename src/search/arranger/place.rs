@@ -190,7 +190,7 @@ impl<'r> Place<'r> {
             let Some(left) = left_hands.next() else { return };
             let top = left.keys.last().map_or(i32::MIN, |key| i32::from(*key));
             let start = base.len();
-            base.extend(scores.points(enough));
+            scores.push_points(enough, &mut base);
             let row = base.get_mut(start..).unwrap_or_default();
             for (right, cost) in scores.clashing() {
                 if let Some(points) = row.get_mut(right) {

@@ -190,6 +190,37 @@ pub(super) fn with_base<'a>(layer: &'a Layer, ways: &'a [i32]) -> impl Iterator<
     })
 }
 
+/// For each row of costs the least that a cost and the way from its column come to, [`NEVER`] among them or not.
+pub(super) fn least_of_rows(costs: &[i32], ways: &[i32], least: &mut Vec<i32>) {
+    least.clear();
+    if !ways.is_empty() {
+        least.resize(costs.len() / ways.len(), NEVER);
+        widest(LeastOfRows { costs, ways, least });
+    }
+}
+
+struct LeastOfRows<'a> {
+    costs: &'a [i32],
+    ways: &'a [i32],
+    least: &'a mut [i32],
+}
+
+impl Job for LeastOfRows<'_> {
+    type Answer = ();
+
+    #[inline(always)]
+    fn run(self) {
+        for (least, row) in self.least.iter_mut().zip(self.costs.chunks_exact(self.ways.len())) {
+            // Neither is more than half of what fits.
+            let mut lowest = NEVER;
+            for (cost, way) in row.iter().zip(self.ways) {
+                lowest = lowest.min(cost.wrapping_add(*way));
+            }
+            *least = lowest;
+        }
+    }
+}
+
 /// What a pair and the way to it cost; without branches.
 #[inline(always)]
 pub(in crate::search) fn sum_of(base: i32, way: i32) -> i32 {

@@ -9,7 +9,7 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::hash::Hash;
 
-use super::costs::Joint;
+use super::costs::{Joint, least_of_rows};
 use super::layer::Layer;
 use super::solved::Path;
 use super::step::DEAREST;
@@ -237,18 +237,17 @@ impl<B: Bounds, J: Joint> Search<'_, B, J> {
             return best.into();
         }
         let Some(own) = self.layers.get(layer) else { return best.into() };
+        let mut least = Vec::new();
         for (which, coming) in own.from.iter().enumerate() {
             let Some(before) = self.layers.get(coming.layer) else { continue };
             let rights = before.rights.max(1);
             let (l, r) = (pair / own.rights.max(1), pair % own.rights.max(1));
             let right_ways: Vec<i32> = (0..before.rights).map(|from| coming.right.get(from, r)).collect();
             let (costs, ground) = self.bounds.costs(needs, coming.layer);
-            for (l_before, row) in costs.chunks_exact(rights).enumerate() {
+            least_of_rows(&costs, &right_ways, &mut least);
+            for ((l_before, row), least) in costs.chunks_exact(rights).enumerate().zip(&least) {
                 let left = coming.left.get(l_before, l);
-                // Neither is more than half of what fits.
-                let sum = |(cost, way): (&i32, &i32)| cost.wrapping_add(*way);
-                let least = row.iter().zip(&right_ways).map(sum).min().unwrap_or(i32::MAX);
-                if !best.wants(ground + i64::from(least) + i64::from(left)) {
+                if !best.wants(ground + i64::from(*least) + i64::from(left)) {
                     continue;
                 }
                 for (r_before, (cost, right)) in row.iter().zip(&right_ways).enumerate() {

@@ -16,6 +16,7 @@ use self::rows::Rows;
 use super::Score;
 use super::sink::{Both, Sum};
 use super::{Judge, Sink, Sound};
+use crate::registers::{Job, widest};
 
 /// The scores of a left hand with each right hand.
 pub(crate) struct PairScores<'s> {
@@ -25,10 +26,11 @@ pub(crate) struct PairScores<'s> {
 }
 
 impl PairScores<'_> {
-    /// What each costs less its colour, up to `enough`.
-    #[inline]
-    pub(crate) fn points(&self, enough: i32) -> impl Iterator<Item = i32> {
-        self.both.iter().map(move |both| both.points(enough))
+    /// What each costs less its colour, up to `enough`, at the end of a list.
+    pub(crate) fn push_points(&self, enough: i32, list: &mut Vec<i32>) {
+        let start = list.len();
+        list.resize(start + self.both.len(), 0);
+        widest(Points { both: self.both, enough, points: list.get_mut(start..).unwrap_or_default() });
     }
 
     /// The right hands with which a rule that forbids has fired, and what each costs, whatever its colour.
@@ -50,6 +52,23 @@ impl PairScores<'_> {
     #[cfg(test)]
     pub(crate) fn iter(&self) -> impl Iterator<Item = Score> {
         (0..self.both.len()).map(|place| self.at(place))
+    }
+}
+
+struct Points<'a> {
+    both: &'a [Both],
+    enough: i32,
+    points: &'a mut [i32],
+}
+
+impl Job for Points<'_> {
+    type Answer = ();
+
+    #[inline(always)]
+    fn run(self) {
+        for (points, both) in self.points.iter_mut().zip(self.both) {
+            *points = both.points(self.enough);
+        }
     }
 }
 
