@@ -8,7 +8,7 @@ use smallvec::SmallVec;
 use super::columns::{Column, TextList, Texts, Value};
 use super::combination::Combination;
 use super::numbering::Census;
-use super::work::{Left, Placing, Work};
+use super::work::{KnownRights, Left, Placing, Work};
 use crate::error::Result;
 use crate::pitch::{PitchClass, PitchSet, SetClass};
 use crate::rules::{Judge, RuleSet, Score, Verdict};
@@ -140,10 +140,11 @@ impl<'c> CensusRows<'c> {
         mut each: impl FnMut(&CensusRow<'_>) -> ControlFlow<B>,
     ) -> Result<ControlFlow<B>> {
         let mut range = self.census.checked(range)?;
+        let mut known = KnownRights::default();
         while range.start < range.end {
             let Some((chord, lefts, next)) = self.census.lefts_from(&range) else { break };
             let work = Work::new(self.census, chord, &lefts, self.rules);
-            if let ControlFlow::Break(with) = self.visit_chord(work, &lefts, &mut each) {
+            if let ControlFlow::Break(with) = self.visit_chord(work, &lefts, &mut known, &mut each) {
                 return Ok(ControlFlow::Break(with));
             }
             range.start = next;
@@ -155,6 +156,7 @@ impl<'c> CensusRows<'c> {
         &self,
         work: Work<'_>,
         lefts: &[Left],
+        known: &mut KnownRights,
         each: &mut impl FnMut(&CensusRow<'_>) -> ControlFlow<B>,
     ) -> ControlFlow<B> {
         let texts = ChordTexts::new(self, work);
@@ -162,9 +164,9 @@ impl<'c> CensusRows<'c> {
             lefts.iter().map(|left| LeftTexts::new(self, &texts.work, left)).collect();
         let mut of_lefts = lefts.iter();
         let mut ended = ControlFlow::Continue(());
-        let rights: Vec<&[u8]> = texts.work.rights().iter().map(|keys| &keys[..]).collect();
+        let rights = known.of(&texts.work);
         let keys = lefts.iter().map(|left| left.left.keys());
-        texts.work.judge.score_pairs(keys, &rights, |pairs| {
+        texts.work.judge.score_pairs(keys, rights, |pairs| {
             let Some(left) = of_lefts.next().filter(|_| ended.is_continue()) else { return };
             let over = texts.work.over(left.left, self.census.space().right_octaves).skip(left.left.skip);
             for (index, (right, placing)) in left.left.range.clone().zip(over) {

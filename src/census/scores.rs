@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::numbering::Census;
-use super::work::Work;
+use super::work::{KnownRights, Work};
 use crate::error::Result;
 use crate::rules::{RuleSet, Score};
 
@@ -50,19 +50,22 @@ impl Census {
         mut each: impl FnMut(CensusScores<'_>),
     ) -> Result<()> {
         let mut range = self.checked(range)?;
-        let mut scores = Vec::new();
+        let (mut scores, mut known) = (Vec::new(), KnownRights::default());
         while range.start < range.end {
             let Some((chord, lefts, next)) = self.lefts_from(&range) else { break };
             let work = Work::new(self, chord, &lefts, rules);
-            let rights: Vec<&[u8]> = work.rights().iter().map(|keys| &keys[..]).collect();
+            let rights = known.of(&work);
             let mut of_lefts = lefts.iter();
-            work.judge.score_pairs(lefts.iter().map(|left| left.keys()), &rights, |pairs| {
+            work.judge.score_pairs(lefts.iter().map(|left| left.keys()), rights, |pairs| {
                 let Some(left) = of_lefts.next() else { return };
                 let wanted = usize::try_from(left.range.end - left.range.start).unwrap_or(usize::MAX);
                 scores.clear();
-                let over = work.over(left, self.space().right_octaves);
-                scores.extend(over.skip(left.skip).take(wanted).map(|(place, _)| pairs.at(place)));
-                each(CensusScores { first: left.range.start, scores: &scores });
+                for (places, _) in work.runs_over(left, self.space().right_octaves) {
+                    pairs.push_scores(places, &mut scores);
+                }
+                let scores = scores.get(left.skip..).unwrap_or_default();
+                let scores = scores.get(..wanted).unwrap_or(scores);
+                each(CensusScores { first: left.range.start, scores });
             });
             range.start = next;
         }

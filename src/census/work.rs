@@ -7,7 +7,7 @@ use itertools::iproduct;
 use super::numbering::{Census, LeftPlace};
 use crate::chord::Chord;
 use crate::pitch::Pitch;
-use crate::rules::{Judge, RuleSet, keys};
+use crate::rules::{Judge, Rights, RuleSet, keys};
 use crate::voicing::{Hand, Inversion, Spacing, Triad};
 
 /// A chord with its judge and every right hand that comes over one of its left hands.
@@ -119,6 +119,22 @@ impl<'r> Work<'r> {
         &self.rights
     }
 
+    /// Over this left hand, for each way to play a triad, the places of its right hands octave by octave, in the order of the census.
+    #[inline]
+    pub(super) fn runs_over<'s>(
+        &'s self,
+        left: &Left,
+        right_octaves: u8,
+    ) -> impl Iterator<Item = (Range<usize>, &'s Placing)> + use<'s, 'r> {
+        let above = left.top() + 1;
+        let (octave, class) = (usize::from((above / 12).saturating_sub(self.first_octave)), above % 12);
+        let octaves = self.octaves;
+        self.placings.iter().enumerate().map(move |(number, placing)| {
+            let first = number * octaves + octave + usize::from(placing.class < class);
+            (first..first + usize::from(right_octaves), placing)
+        })
+    }
+
     /// Over this left hand the place of each combination's right hand among the right hands, in the order of the census.
     #[inline]
     pub(super) fn over<'s>(
@@ -126,12 +142,23 @@ impl<'r> Work<'r> {
         left: &Left,
         right_octaves: u8,
     ) -> impl Iterator<Item = (usize, Placing)> + use<'s, 'r> {
-        let above = left.top() + 1;
-        let (octave, class) = (usize::from((above / 12).saturating_sub(self.first_octave)), above % 12);
-        let octaves = self.octaves;
-        self.placings.iter().enumerate().flat_map(move |(number, placing)| {
-            let first = number * octaves + octave + usize::from(placing.class < class);
-            (first..first + usize::from(right_octaves)).map(move |place| (place, *placing))
-        })
+        let runs = self.runs_over(left, right_octaves);
+        runs.flat_map(|(places, placing)| places.map(move |place| (place, *placing)))
+    }
+}
+
+/// The right hands of the chord before, which those of the next often are again.
+#[derive(Default)]
+pub(super) struct KnownRights {
+    known: Option<(Vec<[u8; 3]>, Rights)>,
+}
+
+impl KnownRights {
+    /// The right hands of this work.
+    pub(super) fn of(&mut self, work: &Work<'_>) -> &Rights {
+        let same = self.known.take().filter(|(keys, _)| keys == work.rights());
+        let new = || (work.rights().to_vec(), Rights::new(work.rights().iter().map(|keys| &keys[..])));
+        let (_, rights) = self.known.insert(same.unwrap_or_else(new));
+        rights
     }
 }

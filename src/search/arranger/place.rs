@@ -3,7 +3,7 @@
 use super::pin::Pin;
 use crate::chord::{Chord, Degree, Function, Seventh};
 use crate::pitch::Pitch;
-use crate::rules::{Judge, MovingNote, RuleSet, Situation};
+use crate::rules::{Judge, MovingNote, Rights, RuleSet, Situation};
 use crate::search::candidates::{Material, Shape};
 use crate::search::options::ArrangeOptions;
 use crate::search::paths::Layer;
@@ -169,10 +169,10 @@ impl<'r> Place<'r> {
         // Whether a pair clashes under the melody.
         let mut under: Vec<bool> = Vec::new();
         if strictness == Strictness::NoClashUnderMelody {
-            let inner: Vec<&[u8]> = self.rights.iter().map(Shape::inner).collect();
+            let inner = Rights::new(self.rights.iter().map(Shape::inner));
             self.judge.score_pairs(lefts(), &inner, |scores| {
                 let start = under.len();
-                under.resize(start + inner.len(), false);
+                under.resize(start + self.rights.len(), false);
                 let row = under.get_mut(start..).unwrap_or_default();
                 for (right, _) in scores.clashing() {
                     row.get_mut(right).into_iter().for_each(|clash| *clash = true);
@@ -180,9 +180,9 @@ impl<'r> Place<'r> {
             });
         }
         let width = self.rights.len();
-        let rights: Vec<&[u8]> = self.rights.iter().map(|right| &right.keys[..]).collect();
-        let lows: Vec<i32> =
-            rights.iter().map(|right| right.first().map_or(i32::MAX, |key| i32::from(*key))).collect();
+        let rights = Rights::new(self.rights.iter().map(|right| &right.keys[..]));
+        let low = |right: &Shape| right.keys.first().map_or(i32::MAX, |key| i32::from(*key));
+        let lows: Vec<i32> = self.rights.iter().map(low).collect();
         let (forbids, enough) = (strictness == Strictness::NoClash, rules.colour_enough());
         let mut base: Vec<i32> = Vec::with_capacity(self.lefts.len() * width);
         let mut left_hands = self.lefts.iter();

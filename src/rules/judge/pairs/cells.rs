@@ -57,16 +57,16 @@ impl Cells {
     }
 
     /// Adds what a source fires so many times for each right hand.
-    pub(super) fn fire<'h>(
+    pub(super) fn fire(
         &mut self,
         row: usize,
         source: &Source,
-        hands: &'h [OneHand<'h>],
-        times: impl Fn(&OneHand<'h>) -> i32,
+        hands: &[OneHand],
+        times: impl Fn(&OneHand) -> i32,
     ) {
         let weight = source.weight();
         if weight.clash {
-            let word = |hands: &'h [OneHand<'h>]| {
+            let word = |hands: &[OneHand]| {
                 let bits = hands.iter().enumerate();
                 bits.fold(0, |word, (at, hand)| word | u64::from(times(hand) > 0) << at)
             };

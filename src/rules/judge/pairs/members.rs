@@ -38,6 +38,7 @@ pub(super) fn set(words: &mut [u64], place: usize, set: bool) {
 }
 
 /// Which of the right hands have what.
+#[derive(Debug)]
 pub(super) struct Members {
     words: usize,
     /// Those that have a pitch class.
@@ -49,7 +50,7 @@ pub(super) struct Members {
 }
 
 impl Members {
-    pub(super) fn of(hands: &[OneHand<'_>]) -> Self {
+    pub(super) fn of(hands: &[OneHand]) -> Self {
         let words = words_for(hands.len());
         let none = |sets: usize| vec![0; sets * words];
         let mut members = Self { words, classes: none(12), above: none(12 * 12), keys: none(128) };
@@ -60,7 +61,7 @@ impl Members {
                     *cell |= bit;
                 }
             };
-            for key in hand.keys {
+            for key in hand.keys() {
                 set(&mut members.keys, usize::from(*key));
                 let class = usize::from(key % 12);
                 set(&mut members.classes, class);

@@ -8,10 +8,11 @@ mod alone;
 mod cells;
 mod members;
 mod one_hand;
+mod rights;
 mod rows;
 
 use self::members::{places, words_for};
-use self::one_hand::{Lows, OneHand};
+pub(crate) use self::rights::Rights;
 use self::rows::Rows;
 use super::Score;
 use super::sink::{Both, Sum};
@@ -46,6 +47,16 @@ impl PairScores<'_> {
         let word = self.clash.get(place / members::WORD).copied().unwrap_or_default();
         let clash = word >> (place % members::WORD) & 1 == 1;
         self.both.get(place).map_or_else(Score::default, |both| both.score(clash))
+    }
+
+    /// Adds the scores with the right hands of these places to a list.
+    #[inline]
+    pub(crate) fn push_scores(&self, places: std::ops::Range<usize>, list: &mut Vec<Score>) {
+        let both = self.both.get(places.clone()).unwrap_or_default();
+        list.extend(places.zip(both).map(|(place, both)| {
+            let word = self.clash.get(place / members::WORD).copied().unwrap_or_default();
+            both.score(word >> (place % members::WORD) & 1 == 1)
+        }));
     }
 
     /// One after the other.
@@ -83,43 +94,39 @@ impl Judge<'_> {
     pub(crate) fn score_pairs<'l>(
         &self,
         lefts: impl Iterator<Item = &'l [u8]>,
-        rights: &[&[u8]],
+        rights: &Rights,
         mut each: impl FnMut(&PairScores<'_>),
     ) {
-        let mut row = (vec![Both::default(); rights.len()], vec![0; words_for(rights.len())]);
-        let mut lows = Lows::new();
-        let hands: Vec<OneHand<'_>> = rights.iter().map(|keys| OneHand::right(keys, &mut lows)).collect();
-        let mut known = Rows::new(&hands, lows);
+        let Rights { hands, empty, .. } = rights;
+        let mut row = (vec![Both::default(); hands.len()], vec![0; words_for(hands.len())]);
+        let mut known = Rows::new(rights);
         for (source, test) in self.always.all() {
             known.take(*source, test);
         }
         let whole = std::mem::take(&mut known.whole);
         let is_rare = self.is_rare || !whole.is_empty();
-        // What tests divide into is told of hands that hold something.
-        let empty: Vec<usize> =
-            (0..).zip(rights).filter(|(_, hand)| hand.is_empty()).map(|(at, _)| at).collect();
         for left in lefts {
             let (both, clash) = &mut row;
             let one_by_one =
                 |places: &mut dyn Iterator<Item = usize>, both: &mut [Both], clash: &mut [u64]| {
                     for place in places {
-                        if let Some((both, right)) = both.get_mut(place).zip(rights.get(place)) {
-                            let sum = self.sum_of(left, right);
+                        if let Some((both, right)) = both.get_mut(place).zip(hands.get(place)) {
+                            let sum = self.sum_of(left, right.keys());
                             *both = Both::of(&sum);
                             members::set(clash, place, sum.clash);
                         }
                     }
                 };
             if left.is_empty() {
-                one_by_one(&mut (0..rights.len()), both, clash);
+                one_by_one(&mut (0..hands.len()), both, clash);
                 each(&PairScores { both: &row.0, clash: &row.1 });
                 continue;
             }
             clash.fill(0);
             known.of(left, both, clash);
             if is_rare {
-                for (place, (both, right)) in both.iter_mut().zip(rights).enumerate() {
-                    let (sound, mut sum) = (Sound::new(left, right), Sum::default());
+                for (place, (both, right)) in both.iter_mut().zip(hands).enumerate() {
+                    let (sound, mut sum) = (Sound::new(left, right.keys()), Sum::default());
                     for (source, test) in &whole {
                         test.run(&sound, |times, classes| sum.fire(source, times, classes));
                     }
@@ -128,6 +135,7 @@ impl Judge<'_> {
                     members::put(clash, place, sum.clash);
                 }
             }
+            // What tests divide into is told of hands that hold something.
             if !empty.is_empty() {
                 one_by_one(&mut empty.iter().copied(), both, clash);
             }
@@ -235,9 +243,9 @@ mod tests {
             let sets = RuleSet::names().map(|name| RuleSet::named(name).unwrap()).chain([more()]);
             for rules in sets {
                 let judge = rules.judge_for(chord, &situation(at));
-                let right_keys: Vec<&[u8]> = rights.iter().map(|keys| &keys[..]).collect();
+                let right_hands = super::Rights::new(rights.iter().map(|keys| &keys[..]));
                 let mut scores: Vec<Vec<crate::rules::Score>> = Vec::new();
-                judge.score_pairs(lefts.iter().map(|keys| &keys[..]), &right_keys, |row| scores.push(row.iter().collect()));
+                judge.score_pairs(lefts.iter().map(|keys| &keys[..]), &right_hands, |row| scores.push(row.iter().collect()));
                 prop_assert_eq!(scores.len(), lefts.len());
                 for (l, left) in lefts.iter().enumerate() {
                     for (r, right) in rights.iter().enumerate() {

@@ -6,8 +6,8 @@ use super::super::Sound;
 use crate::rules::kind::PairTest;
 
 /// A hand and what is often asked of it.
-pub(super) struct OneHand<'a> {
-    pub(super) keys: &'a [u8],
+#[derive(Debug)]
+pub(super) struct OneHand {
     /// Alone.
     pub(super) sound: Sound,
     /// One bit for each pitch class.
@@ -21,9 +21,9 @@ pub(super) struct OneHand<'a> {
 /// The lowest keys of all right hands, each once, and whether some hand has no other key.
 pub(super) type Lows = SmallVec<[(u8, bool); 24]>;
 
-impl<'a> OneHand<'a> {
+impl OneHand {
     /// A right hand, its lowest key among those of all.
-    pub(super) fn right(keys: &'a [u8], lows: &mut Lows) -> Self {
+    pub(super) fn right(keys: &[u8], lows: &mut Lows) -> Self {
         let lowest = keys.first().copied().unwrap_or_default();
         let low = lows.iter().position(|(known, _)| *known == lowest).unwrap_or_else(|| {
             lows.push((lowest, false));
@@ -36,11 +36,11 @@ impl<'a> OneHand<'a> {
     }
 
     /// A left hand.
-    pub(super) fn left(keys: &'a [u8]) -> Self {
+    pub(super) fn left(keys: &[u8]) -> Self {
         Self::new(keys, Sound::new(keys, &[]))
     }
 
-    fn new(keys: &'a [u8], sound: Sound) -> Self {
+    fn new(keys: &[u8], sound: Sound) -> Self {
         let (mut classes, mut above) = (0u16, [0u16; 12]);
         for key in keys.iter().rev() {
             let class = key % 12;
@@ -50,12 +50,18 @@ impl<'a> OneHand<'a> {
             }
             classes |= 1 << class;
         }
-        Self { keys, sound, classes, above, low: 0 }
+        Self { sound, classes, above, low: 0 }
     }
 
     /// The number of what comes with its lowest key: two for each, of which the second is that of hands without another key.
     pub(super) fn join(&self) -> u16 {
-        (2 * self.low) as u16 + u16::from(self.keys.len() == 1)
+        (2 * self.low) as u16 + u16::from(self.keys().len() == 1)
+    }
+
+    /// Its keys, ascending.
+    #[inline]
+    pub(super) fn keys(&self) -> &[u8] {
+        self.sound.keys()
     }
 
     #[inline]

@@ -5,8 +5,9 @@ use smallvec::{SmallVec, smallvec};
 use super::super::sink::{Both, Source, Sum};
 use super::super::{Sink, Sound};
 use super::cells::Cells;
-use super::members::{Members, places};
-use super::one_hand::{Lows, OneHand};
+use super::members::places;
+use super::one_hand::OneHand;
+use super::rights::Rights;
 use crate::rules::kind::{Division, PairTest, Test};
 
 /// A test of some pitch classes, these, and the rows for how much of them the left hand has.
@@ -22,7 +23,7 @@ const USUAL_ROWS: usize = 100;
 
 /// All rows of one question.
 pub(super) struct Rows<'t, 'h> {
-    hands: &'h [OneHand<'h>],
+    rights: &'h Rights,
     cells: Cells,
     /// The rows of what comes with each key in the left hand, where it has been asked for.
     keys: [Option<u16>; 128],
@@ -38,21 +39,14 @@ pub(super) struct Rows<'t, 'h> {
     joins: Vec<(Source, &'t Test)>,
     gaps: Vec<(Source, &'t Test)>,
     pub(super) whole: Vec<(Source, &'t Test)>,
-    lows: Lows,
-    /// For each right hand the number of what comes with its lowest key ([`OneHand::join`]).
-    join_of: Vec<u16>,
-    /// The pitch classes that some right hand has in two octaves.
-    doubled: u16,
-    /// Which right hands have what.
-    members: Members,
 }
 
 impl<'t, 'h> Rows<'t, 'h> {
-    pub(super) fn new(hands: &'h [OneHand<'h>], lows: Lows) -> Self {
-        let mut cells = Cells::new(hands.len(), USUAL_ROWS);
+    pub(super) fn new(rights: &'h Rights) -> Self {
+        let mut cells = Cells::new(rights.hands.len(), USUAL_ROWS);
         (0..CLASSES + 12).for_each(|_| _ = cells.add_row());
         Self {
-            hands,
+            rights,
             cells,
             keys: [None; 128],
             tops: [None; 128],
@@ -64,15 +58,11 @@ impl<'t, 'h> Rows<'t, 'h> {
             joins: Vec::new(),
             gaps: Vec::new(),
             whole: Vec::new(),
-            lows,
-            join_of: hands.iter().map(OneHand::join).collect(),
-            doubled: hands.iter().fold(0, |bits, hand| bits | hand.sound.doubled),
-            members: Members::of(hands),
         }
     }
 
     pub(super) fn take(&mut self, source: Source, test: &'t Test) {
-        let hands = self.hands;
+        let Rights { hands, lows, members, .. } = self.rights;
         match test.division() {
             Division::Left => self.left.push((source, test)),
             Division::Right => self.take_right(&source, test),
@@ -90,24 +80,24 @@ impl<'t, 'h> Rows<'t, 'h> {
             Division::Neighbours { .. } => {
                 self.left.push((source, test));
                 let alone = |(low, _): &(u8, bool)| times(test, &Sound::new(&[], &[*low]));
-                let of_lows: SmallVec<[i32; 24]> = self.lows.iter().map(alone).collect();
-                let low = |hand: &OneHand<'_>| of_lows.get(hand.low).copied().unwrap_or_default();
+                let of_lows: SmallVec<[i32; 24]> = lows.iter().map(alone).collect();
+                let low = |hand: &OneHand| of_lows.get(hand.low).copied().unwrap_or_default();
                 self.cells.fire(RIGHT, &source, hands, |hand| times(test, &hand.sound) - low(hand));
                 self.joins.push((source, test));
             }
             Division::Gap => self.gaps.push((source, test)),
             Division::Top => {
-                let of_two = |hand: &OneHand<'_>| match hand.keys {
+                let of_two = |hand: &OneHand| match hand.keys() {
                     [.., low, high] => test.joined(*low, *high),
                     _ => 0,
                 };
                 self.cells.fire(RIGHT, &source, hands, of_two);
-                if self.lows.iter().any(|(_, is_alone)| *is_alone) {
+                if lows.iter().any(|(_, is_alone)| *is_alone) {
                     self.joins.push((source, test));
                 }
             }
             Division::Class(class) => {
-                let (with, without) = (self.members.with_class(class), self.members.without_class(class));
+                let (with, without) = (members.with_class(class), members.without_class(class));
                 self.cells.fire_for(RIGHT, &source, with);
                 self.cells.fire_for(CLASSES + usize::from(class), &source, without);
             }
@@ -116,14 +106,14 @@ impl<'t, 'h> Rows<'t, 'h> {
                 self.left.push((source, test));
                 self.take_right(&source, test);
                 for class in (0..12u8).filter(|class| classes >> class & 1 == 1) {
-                    let both = self.members.with_class(class);
+                    let both = members.with_class(class);
                     self.cells.fire_for(CLASSES + usize::from(class), &source, both);
                 }
             }
             Division::Pair(pair) if pair.lower != pair.upper => {
-                self.cells.fire_for(RIGHT, &source, self.members.with_pair(&pair));
+                self.cells.fire_for(RIGHT, &source, members.with_pair(&pair));
                 for (class, lower) in [(pair.lower, true), (pair.upper, false)] {
-                    let more = self.members.completing(&pair, lower);
+                    let more = members.completing(&pair, lower);
                     self.cells.fire_for(CLASSES + usize::from(class), &source, more);
                 }
                 self.pairs.push((source, pair));
@@ -134,7 +124,7 @@ impl<'t, 'h> Rows<'t, 'h> {
 
     /// What a test finds in each right hand alone. What kind of test it is, is asked once for all hands.
     fn take_right(&mut self, source: &Source, test: &Test) {
-        let (cells, hands) = (&mut self.cells, self.hands);
+        let (cells, hands) = (&mut self.cells, &self.rights.hands);
         macro_rules! each {
             ($test:ident) => {
                 cells.fire(RIGHT, source, hands, |hand| {
@@ -146,7 +136,7 @@ impl<'t, 'h> Rows<'t, 'h> {
         }
         match test {
             // Where no hand has a class twice, none is doubled.
-            Test::Doubling(test) if !test.looks_at(self.doubled) => {}
+            Test::Doubling(test) if !test.looks_at(self.rights.doubled) => {}
             Test::Doubling(test) => each!(test),
             Test::Interval(test) => each!(test),
             Test::Outside(test) => each!(test),
@@ -164,7 +154,7 @@ impl<'t, 'h> Rows<'t, 'h> {
         if let Some((_, row)) = self.known.iter().find(|(known, _)| *known == classes) {
             return *row;
         }
-        let (cells, hands) = (&mut self.cells, self.hands);
+        let (cells, hands) = (&mut self.cells, &self.rights.hands);
         let mut rows: SmallVec<[usize; 16]> = SmallVec::new();
         rows.push(RIGHT);
         rows.extend((0..12).filter(|class| classes >> class & 1 == 1).map(|class| CLASSES + class));
@@ -189,7 +179,7 @@ impl<'t, 'h> Rows<'t, 'h> {
     /// The row of what fires between a left key and the right hand's keys.
     fn of_key(&mut self, key: u8) -> Option<usize> {
         let known = self.keys.get_mut(usize::from(key))?;
-        let (cells, members, across) = (&mut self.cells, &self.members, &self.across);
+        let (cells, members, across) = (&mut self.cells, &self.rights.members, &self.across);
         let row = known.get_or_insert_with(|| {
             let row = cells.add_row();
             for (source, test) in across {
@@ -205,7 +195,8 @@ impl<'t, 'h> Rows<'t, 'h> {
     /// The row of what fires between the highest left key and the right hand's lowest.
     fn of_top(&mut self, top: u8) -> Option<usize> {
         let known = self.tops.get_mut(usize::from(top))?;
-        let (cells, lows, join_of, joins) = (&mut self.cells, &self.lows, &self.join_of, &self.joins);
+        let (cells, joins) = (&mut self.cells, &self.joins);
+        let Rights { lows, join_of, .. } = self.rights;
         let row = known.get_or_insert_with(|| {
             let row = cells.add_row();
             let matters =
@@ -258,8 +249,8 @@ impl<'t, 'h> Rows<'t, 'h> {
             }
             let either_way = pair.either_way && own.has(pair.upper);
             let completing = [Some(true), either_way.then_some(false)].into_iter().flatten();
-            let completing = completing.flat_map(|lower| places(self.members.completing(pair, lower)));
-            for place in places(self.members.with_pair(pair)).chain(completing) {
+            let completing = completing.flat_map(|lower| places(self.rights.members.completing(pair, lower)));
+            for place in places(self.rights.members.with_pair(pair)).chain(completing) {
                 if let Some(both) = both.get_mut(place) {
                     both.take_times(&weight, 1);
                 }
