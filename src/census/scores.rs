@@ -26,7 +26,7 @@ impl Census {
     ///
     /// # Complexity
     ///
-    /// Where a range holds whole chords some 350 machine instructions for each combination, more than half of them for preparing the
+    /// Where a range holds whole chords some 300 machine instructions for each combination, more than half of them for preparing the
     /// chord's hands; memory does not depend on the length of the range.
     ///
     /// # Example
