@@ -63,6 +63,8 @@ pub(super) struct Ways<'k> {
     groups: Vec<Group>,
     /// Where each of those shapes stands among the lanes of all groups, one behind the other.
     lane_of: Vec<u32>,
+    /// Whether they stand there in the order of the shapes, one behind the other.
+    in_order: bool,
     /// The keys that some shape before holds, each once.
     keys: Vec<u8>,
     /// The farthest that a voice may move.
@@ -108,7 +110,8 @@ impl<'k> Ways<'k> {
             first += (group.blocks * LANES) as u32;
             groups.push(group);
         }
-        Some(Self { from, width: to.len(), groups, lane_of, keys, span: high.saturating_sub(low) })
+        let in_order = lane_of.iter().zip(0..).all(|(lane, place)| *lane == place);
+        Some(Self { from, width: to.len(), groups, lane_of, in_order, keys, span: high.saturating_sub(low) })
     }
 
     /// Writes what the rules charge for every way to the rows of `out`, at most `most` each. `false` where there are so
@@ -179,7 +182,14 @@ impl<'k> Ways<'k> {
             }
         }
         for (out, costs) in out.chunks_exact_mut(stride.max(1)).zip(costs.chunks_exact(all)) {
-            pick(costs.as_flattened(), &self.lane_of, out);
+            let costs = costs.as_flattened();
+            if self.in_order {
+                for (slot, cost) in out.iter_mut().zip(costs) {
+                    *slot = O::from(*cost);
+                }
+            } else {
+                pick(costs, &self.lane_of, out);
+            }
         }
     }
 }

@@ -115,15 +115,15 @@ impl<L: Lane> Table<L> {
                 before = *cell;
             }
             for row in others {
-                let (mut below, mut aside) = (None, None);
-                for (cell, voice) in cells.iter_mut().zip(cell(row)) {
+                let mut row = cells.iter_mut().zip(cell(row));
+                let Some((cell, voice)) = row.next() else { continue };
+                let mut below = *cell;
+                *cell = plus(below, voice);
+                let mut aside = *cell;
+                for (cell, voice) in row {
                     let old = *cell;
-                    let mut cheapest = old;
-                    for other in [below, aside].into_iter().flatten() {
-                        cheapest = least(cheapest, other);
-                    }
-                    *cell = plus(cheapest, voice);
-                    (below, aside) = (Some(old), Some(*cell));
+                    *cell = plus(least(least(below, old), aside), voice);
+                    (below, aside) = (old, *cell);
                 }
             }
             if let Some(last) = cells.last() {
