@@ -27,7 +27,7 @@ use crate::rules::RuleSet;
 ///
 /// Linear in the number of chords; for each, `L·R` scores and a step of `L'·R'·R + L'·L·R` additions with L, R the
 /// shapes of left and right hand (about 40 and 100). Memory: twelve bytes for each pair of hands, two for each way between the
-/// hands of neighbouring chords; all together within the limits of the options.
+/// hands of neighbouring chords, of which each row is filled up to sixteen; all together within the limits of the options.
 ///
 /// # Example
 ///

@@ -86,7 +86,7 @@ impl Both {
 
     #[inline]
     pub(super) fn add(&mut self, other: Self) {
-        self.0 = self.0.wrapping_add(other.0);
+        *self = self.plus(other);
     }
 
     /// Adds so many times the other.

@@ -49,14 +49,10 @@ impl PairScores<'_> {
         self.both.get(place).map_or_else(Score::default, |both| both.score(clash))
     }
 
-    /// Adds the scores with the right hands of these places to a list.
+    /// The scores with the right hands of these places, at the end of a list.
     #[inline]
     pub(crate) fn push_scores(&self, places: std::ops::Range<usize>, list: &mut Vec<Score>) {
-        let both = self.both.get(places.clone()).unwrap_or_default();
-        list.extend(places.zip(both).map(|(place, both)| {
-            let word = self.clash.get(place / members::WORD).copied().unwrap_or_default();
-            both.score(word >> (place % members::WORD) & 1 == 1)
-        }));
+        list.extend(places.map(|place| self.at(place)));
     }
 
     /// One after the other.

@@ -1,9 +1,8 @@
 //! The ways from many shapes of a hand to many others at once, as [`Motion::cost`] says them one by one.
 //!
-//! The shapes one may go to are grouped by their number of keys and kept in columns: the lowest keys of all, their second
-//! keys and so on. What a voice costs from a key to each place of a column is worked out once for each key that some shape
-//! before holds; a way is then a sum, or the shortest path through a grid, of what stands there, written so that the
-//! compiler does it for eight shapes at a time.
+//! The shapes one may go to are grouped by their number of keys, eight to a block: the lowest keys of all eight, their second keys
+//! and so on. What a voice costs from a key to each of a block is worked out once for each key that some shape before holds; a way
+//! is then a sum, or the shortest path through a grid, of what stands there, for eight shapes at a time.
 
 mod block;
 mod table;
