@@ -9,7 +9,9 @@ use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use overshell::chord::chord;
 use overshell::rules::{RuleSet, Situation};
 use overshell::search::paths::{Coming, Layer, Solved, Ways, best_dense};
-use overshell::search::{ArrangeOptions, CatalogueOptions, Octave, arrange, catalogue};
+use overshell::search::{
+    ArrangeOptions, Arranger, CatalogueOptions, Octave, Progression, Variety, arrange, catalogue,
+};
 use overshell::sheet::{ReadOptions, read};
 use petgraph::algo::dijkstra;
 use petgraph::graph::DiGraph;
@@ -73,7 +75,31 @@ fn real_tunes(c: &mut Criterion) {
         let mut group = c.benchmark_group("search/arrange/real-tunes");
         group.sample_size(10);
         group.bench_function(format!("{}/{name}", tunes.len()), |b| b.iter(|| assert_eq!(all(), cost)));
+        let times: Vec<[f64; 2]> = tunes.iter().map(|tune| one_and_twenty(tune, rules, options)).collect();
+        let [one, twenty] = times.iter().fold([0.0; 2], |sum, times| [sum[0] + times[0], sum[1] + times[1]]);
+        let most = times.iter().map(|[one, twenty]| twenty / one).fold(0.0, f64::max);
+        println!(
+            "search/arrange/real-tunes/{name}: the 20 best take {:.2} times as long as one, {most:.2} times at the most",
+            twenty / one
+        );
     }
+}
+
+/// How many seconds the best arrangement takes, and how many the 20 best with all their reasons; in turn, the fastest of some.
+fn one_and_twenty(tune: &Progression, rules: &RuleSet, options: ArrangeOptions) -> [f64; 2] {
+    let arranger = || Arranger::new(black_box(tune), rules, options).unwrap();
+    let mut fastest = [f64::MAX; 2];
+    for _ in 0..9 {
+        let start = Instant::now();
+        let best = arranger().best();
+        fastest[0] = start.elapsed().as_secs_f64().min(fastest[0]);
+        let start = Instant::now();
+        let few = arranger().best_few(20, Variety::Chords(1)).unwrap();
+        fastest[1] = start.elapsed().as_secs_f64().min(fastest[1]);
+        assert_eq!((few.len(), few.first()), (20, Some(&best)));
+        assert!(few.windows(2).all(|pair| pair[0].cost <= pair[1].cost));
+    }
+    fastest
 }
 
 /// Layers of pseudo-random costs, the same on every machine.

@@ -10,6 +10,8 @@
 
 mod sheet_common;
 
+use std::sync::Arc;
+
 use overshell::rules::RuleSet;
 use overshell::search::{ArrangeOptions, arrange, arrange_tied};
 use overshell::sheet::{LeadSheet, ReadOptions, read, read_file, write_midi, write_musicxml};
@@ -42,8 +44,9 @@ fn check(page: &LeadSheet) {
     // Back on the page there is one entry for each written chord, that of the first time.
     let mut arrangement = simply::simple(page, 0);
     let of_slots = played.same.iter().enumerate().map(|(slot, chord)| {
-        let mut arranged = arrangement.chords[*chord].clone();
-        (arranged.slot, arranged.cost) = (slot, slot as i32);
+        let mut arranged = Arc::clone(&arrangement.chords[*chord]);
+        let own = Arc::make_mut(&mut arranged);
+        (own.slot, own.cost) = (slot, slot as i32);
         arranged
     });
     arrangement.chords = of_slots.collect();

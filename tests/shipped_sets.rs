@@ -11,6 +11,7 @@
 )]
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use overshell::chord::{Chord, Degree, DegreeSet, Function, chord};
 use overshell::pitch::note;
@@ -118,7 +119,7 @@ fn tunes() -> [Progression; 2] {
     [read(demo.as_bytes(), &ReadOptions::default()).unwrap().sheet.progression(), tune()]
 }
 
-fn arranged(rules: &RuleSet, options: ArrangeOptions) -> Vec<ArrangedChord> {
+fn arranged(rules: &RuleSet, options: ArrangeOptions) -> Vec<Arc<ArrangedChord>> {
     tunes().iter().flat_map(|tune| arrange(tune, rules, options).unwrap().chords).collect()
 }
 
@@ -220,8 +221,8 @@ fn all_sets_say_the_same_in_twelve_keys() {
 /// played, the judge's hands reach.
 #[test]
 fn all_sets_voice_what_the_standard_set_voices() {
-    let missing = |chords: &[ArrangedChord]| chords.iter().filter(|c| c.voicing.is_none()).count();
-    let clashes = |chords: &[ArrangedChord]| {
+    let missing = |chords: &[Arc<ArrangedChord>]| chords.iter().filter(|c| c.voicing.is_none()).count();
+    let clashes = |chords: &[Arc<ArrangedChord>]| {
         chords.iter().filter(|c| c.findings.iter().any(|f| f.effect == Effect::Clash)).count()
     };
     for options in some_options() {
@@ -465,7 +466,7 @@ fn ok_dense_dominants_in_a_tune() {
     let altered = |rules: &RuleSet| -> usize {
         let dominant = |chord: &Chord| chord.family() == overshell::chord::Family::Dominant;
         let arranged = arranged(rules, ArrangeOptions { octave: Octave::Up, ..ArrangeOptions::default() });
-        let of = |placed: &ArrangedChord| {
+        let of = |placed: &Arc<ArrangedChord>| {
             let over = placed.chord.filter(dominant)?;
             let sounding = placed.voicing?.pitch_set();
             Some(

@@ -154,7 +154,7 @@ fn exercise(key: Key, chord: Chord, entries: &[CatalogueEntry]) -> Section {
         });
         let symbol = PlacedSymbol::Read(overshell::chord::ChordSymbol::of_chord(chord));
         sheet.chords.push(PlacedChord { start, bar: slot, symbol });
-        arrangement.chords.push(ArrangedChord {
+        let arranged = ArrangedChord {
             slot,
             chord: Some(chord),
             melody: pitch,
@@ -169,7 +169,8 @@ fn exercise(key: Key, chord: Chord, entries: &[CatalogueEntry]) -> Section {
             cost: entry.best.score.cost,
             colour: entry.best.score.colour,
             ..ArrangedChord::default()
-        });
+        };
+        arrangement.chords.push(arranged.into());
         start += length;
     }
     Section { heading: chord.to_string(), sheet, arrangement }

@@ -101,7 +101,7 @@ fn places(section: &Section) -> impl Iterator<Item = (String, String, &str, &Arr
         let bar = section.sheet.bars.get(placed.bar).map_or_else(String::new, |bar| bar.number.clone());
         let beat = format!("{:.2}", section.sheet.beat_of(placed.bar, placed.start));
         let beat = beat.trim_end_matches('0').trim_end_matches('.').to_owned();
-        (bar, beat, placed.symbol.as_str(), arranged)
+        (bar, beat, placed.symbol.as_str(), arranged.as_ref())
     })
 }
 

@@ -1,5 +1,7 @@
 //! The answer to "how do two hands play this tune".
 
+use std::sync::Arc;
+
 use crate::chord::{Chord, Degree, Function, Reharmonisation};
 use crate::pitch::Pitch;
 use crate::rules::Finding;
@@ -8,8 +10,9 @@ use crate::voicing::{Label, Triad, Voicing};
 /// A voicing for every chord of a tune.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Arrangement {
-    /// One entry for each chord asked about, in order; two where a dominant is played as two chords.
-    pub chords: Vec<ArrangedChord>,
+    /// One entry for each chord asked about, in order; two where a dominant is played as two chords. Arrangements told together
+    /// share the entries in which they agree; [`Arc::make_mut`] gives one of its own to change.
+    pub chords: Vec<Arc<ArrangedChord>>,
     /// By how many semitones the melody was moved: 0 or 12.
     pub octave_shift: i8,
     /// The sum that was minimised, in points: costs of voicings and motions less colours. Lower is better.

@@ -162,6 +162,8 @@ impl fmt::Display for Comparison {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::chord::{Reharmonisation, chord};
     use crate::rules::RuleSet;
@@ -208,7 +210,7 @@ mod tests {
         let best = arrange(&tune, RuleSet::standard(), options).unwrap();
         assert_eq!(Comparison::new(&best, &best).to_string(), "+0 points in all\n");
         let mut other = best.clone();
-        other.chords[0].voicing = other.chords[1].voicing;
+        Arc::make_mut(&mut other.chords[0]).voicing = other.chords[1].voicing;
         let why = Comparison::new(&best, &other).to_string();
         assert!(why.contains("chord 1 (`C7`): nothing rather than `"), "{why}");
     }

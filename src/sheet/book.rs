@@ -1,5 +1,7 @@
 //! Several arrangements one after the other as one page of music, such as a tune in all keys.
 
+use std::sync::Arc;
+
 use super::lead_sheet::{Bar, LeadSheet, PlacedChord, Repeat};
 use super::road::JumpTo;
 use super::transpose::Transposition;
@@ -7,7 +9,7 @@ use super::write::{write_musicxml, write_parts_musicxml};
 use crate::characters::is_allowed;
 use crate::error::{Error, Kind, Result};
 use crate::pitch::Interval;
-use crate::search::{ArrangedChord, Arrangement};
+use crate::search::Arrangement;
 
 /// A part of a book: a tune for two hands under a heading.
 #[derive(Clone, Debug, PartialEq)]
@@ -127,9 +129,11 @@ fn append(
         ..placed
     }));
     let chords = section.arrangement.chords.iter();
-    arrangement
-        .chords
-        .extend(chords.map(|chord| ArrangedChord { slot: slots + chord.slot, ..chord.clone() }));
+    arrangement.chords.extend(chords.map(|chord| {
+        let mut chord = Arc::clone(chord);
+        Arc::make_mut(&mut chord).slot += slots;
+        chord
+    }));
     arrangement.cost = arrangement.cost.saturating_add(section.arrangement.cost);
     Ok(())
 }

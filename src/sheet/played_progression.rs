@@ -1,5 +1,7 @@
 //! The chords of a page in the order in which they are played, and back to the page.
 
+use std::sync::Arc;
+
 use super::{LeadSheet, Played, SheetFinding};
 use crate::error::Result;
 use crate::search::{ArrangedChord, Arrangement, Progression};
@@ -93,11 +95,15 @@ impl PlayedProgression {
     /// that of all that is played.
     pub fn on_page(&self, arrangement: &Arrangement) -> Arrangement {
         let count = self.same.iter().max().map_or(0, |last| last + 1);
-        let mut of_page: Vec<Option<ArrangedChord>> = vec![None; count];
+        let mut of_page: Vec<Option<Arc<ArrangedChord>>> = vec![None; count];
         for chord in &arrangement.chords {
             let Some(written) = self.same.get(chord.slot).copied() else { continue };
             if let Some(place) = of_page.get_mut(written) {
-                place.get_or_insert_with(|| ArrangedChord { slot: written, ..chord.clone() });
+                place.get_or_insert_with(|| {
+                    let mut chord = Arc::clone(chord);
+                    Arc::make_mut(&mut chord).slot = written;
+                    chord
+                });
             }
         }
         Arrangement { chords: of_page.into_iter().flatten().collect(), ..arrangement.clone() }

@@ -22,7 +22,7 @@ pub(crate) fn simple(sheet: &LeadSheet, octave_shift: i8) -> Arrangement {
                 }
                 _ => DegreeSet::EMPTY,
             };
-            ArrangedChord {
+            let chord = ArrangedChord {
                 chord,
                 melody,
                 voicing: found.map(|(voicing, _)| voicing),
@@ -30,7 +30,8 @@ pub(crate) fn simple(sheet: &LeadSheet, octave_shift: i8) -> Arrangement {
                 tensions: tensions.by_number(),
                 sounding: chord,
                 ..ArrangedChord::default()
-            }
+            };
+            chord.into()
         })
         .collect();
     Arrangement { chords, octave_shift, cost: 0 }

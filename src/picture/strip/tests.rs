@@ -1,3 +1,5 @@
+use std::sync::Arc;
+
 use super::*;
 use crate::chord::chord;
 use crate::picture::check;
@@ -31,7 +33,7 @@ fn sounding(chord: &ArrangedChord) -> Vec<(String, u8, Vec<String>)> {
 fn hold(arrangement: &Arrangement, options: &StripOptions) -> String {
     let svg = strip(arrangement, options);
     let elements = check::laws(&svg);
-    let expected: Vec<_> = arrangement.chords.iter().flat_map(sounding).collect();
+    let expected: Vec<_> = arrangement.chords.iter().flat_map(|chord| sounding(chord)).collect();
     assert_eq!(check::notes(&elements), expected);
     // Higher notes lie higher within a row; every note has the shape of its hand.
     for (at, group) in elements.iter().enumerate().filter(|(_, element)| element.get("data-key").is_some()) {
@@ -74,7 +76,7 @@ fn ok_nothing_to_show() {
             symbols: vec![],
         };
         assert!(hold(&nothing, &options).contains("no chords"));
-        let silent = Arrangement { chords: vec![ArrangedChord::default(); 3], octave_shift: 0, cost: 0 };
+        let silent = Arrangement { chords: vec![Arc::default(); 3], octave_shift: 0, cost: 0 };
         let svg = hold(&silent, &options);
         assert!(svg.contains("1, –: nothing. 1, –: nothing."), "{svg}");
     }
@@ -98,6 +100,7 @@ fn ok_odd_chords() {
         made(Some(" | C8"), Some("B#7")),
         made(Some("Ebb3 Fbb3 | Bbb4"), Some("Abb5")),
     ];
+    let chords = chords.into_iter().map(Arc::new).collect();
     let arrangement = Arrangement { chords, octave_shift: 0, cost: 0 };
     for width in [40, 60, 180] {
         hold(&arrangement, &StripOptions { width: Width::new(width).unwrap(), ..StripOptions::default() });
@@ -147,7 +150,7 @@ fn ok_symbols_stand_as_written() {
         .collect();
     assert_eq!(written, ["D-7", "<G&7>\"", "Em7", "a chord symbol…", "Dm7"]);
     let mut instead = arrangement.clone();
-    instead.chords[0].played_as = Some("subV".parse().unwrap());
+    Arc::make_mut(&mut instead.chords[0]).played_as = Some("subV".parse().unwrap());
     assert!(strip(&instead, &options).contains(">Dm7</text>"));
 }
 

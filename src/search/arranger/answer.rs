@@ -1,5 +1,8 @@
 //! From a path to what the hands play, with its reasons.
 
+use std::collections::HashMap;
+use std::sync::Arc;
+
 use super::lack::lack;
 use super::lattice::{Lattice, Part, Question};
 use super::place::Place;
@@ -11,38 +14,78 @@ use crate::search::paths::Path;
 use crate::search::progression::Slot;
 use crate::voicing::{Triad, Voicing};
 
-/// The arrangement of a path.
-pub(super) fn answer(question: &Question<'_, '_>, lattice: &Lattice<'_>, path: &Path) -> Arrangement {
-    let functions = question.progression.functions();
-    let mut nodes = path.nodes.iter().peekable();
-    let mut before: Option<(&Place<'_>, Voicing)> = None;
-    let mut chords = Vec::with_capacity(question.progression.slots.len());
-    for (at, (slot, function)) in question.progression.slots.iter().zip(functions).enumerate() {
-        let mut played = false;
-        while let Some((part, place, voicing)) = nodes.peek().and_then(|node| chosen(lattice, node, at)) {
-            nodes.next();
-            chords.push(arranged(slot, part, place, voicing, before, question.rules));
-            before = Some((place, voicing));
-            played = true;
-        }
-        if !played {
-            let melody = slot.melody.and_then(|pitch| pitch.shift_octaves(lattice.shift / 12));
-            chords.push(without(question, lattice, at, slot.chord, function, melody));
-        }
+/// Tells the arrangements of paths through one lattice. What several have in common is judged once.
+pub(super) struct Teller<'a, 'r> {
+    question: &'a Question<'a, 'r>,
+    lattice: &'a Lattice<'r>,
+    functions: Vec<Option<Function>>,
+    /// Each pair told so far, with some way to it.
+    judged: HashMap<Node, Arc<ArrangedChord>>,
+    /// The same with the way from the pair before.
+    chords: HashMap<(Option<Node>, Node), Arc<ArrangedChord>>,
+    /// Slots without a voicing.
+    without: HashMap<usize, Arc<ArrangedChord>>,
+}
+
+/// A pair on a path: layer, left shape, right shape.
+type Node = (usize, usize, usize);
+
+impl<'a, 'r> Teller<'a, 'r> {
+    pub(super) fn new(question: &'a Question<'a, 'r>, lattice: &'a Lattice<'r>) -> Self {
+        let functions = question.progression.functions();
+        let (judged, chords, without) = Default::default();
+        Self { question, lattice, functions, judged, chords, without }
     }
-    let cost = path.cost.clamp(i64::from(i32::MIN), i64::from(i32::MAX)) as i32;
-    Arrangement { chords, octave_shift: lattice.shift, cost }
+
+    /// The arrangement of a path.
+    pub(super) fn tell(&mut self, path: &Path) -> Arrangement {
+        let Question { progression, rules, .. } = self.question;
+        let lattice = self.lattice;
+        let mut nodes = path.nodes.iter().peekable();
+        let mut before: Option<(Node, &Place<'_>, Voicing)> = None;
+        let mut chords = Vec::with_capacity(progression.slots.len());
+        for (at, slot) in progression.slots.iter().enumerate() {
+            let mut played = false;
+            while let Some((node, part, place, voicing)) =
+                nodes.peek().and_then(|node| chosen(lattice, node, at))
+            {
+                nodes.next();
+                let chord = self.chords.entry((before.map(|(node, ..)| node), node)).or_insert_with(|| {
+                    let known = self.judged.get(&node).map(|chord| ArrangedChord::clone(chord));
+                    let mut chord = known.unwrap_or_else(|| arranged(slot, part, place, voicing, rules));
+                    chord.moves = before.map_or_else(Vec::new, |(_, before, from)| {
+                        place.judge.motion(&before.judge, &from, &voicing)
+                    });
+                    let chord = Arc::new(chord);
+                    self.judged.entry(node).or_insert_with(|| Arc::clone(&chord));
+                    chord
+                });
+                chords.push(Arc::clone(chord));
+                before = Some((node, place, voicing));
+                played = true;
+            }
+            if !played {
+                let function = self.functions.get(at).copied().flatten();
+                let melody = slot.melody.and_then(|pitch| pitch.shift_octaves(lattice.shift / 12));
+                let silent = || without(self.question, lattice, at, slot.chord, function, melody).into();
+                chords.push(Arc::clone(self.without.entry(at).or_insert_with(silent)));
+            }
+        }
+        let cost = path.cost.clamp(i64::from(i32::MIN), i64::from(i32::MAX)) as i32;
+        Arrangement { chords, octave_shift: lattice.shift, cost }
+    }
 }
 
 /// What a node of a path plays, where it is for this slot.
 fn chosen<'l, 'r>(
     lattice: &'l Lattice<'r>,
-    (layer, left, right): &(usize, usize, usize),
+    node: &Node,
     slot: usize,
-) -> Option<(&'l Part, &'l Place<'r>, Voicing)> {
-    let part = lattice.parts.get(*layer).filter(|part| part.slot == slot)?;
-    let place = lattice.place_of(*layer)?;
-    Some((part, place, place.voicing(*left, *right)?))
+) -> Option<(Node, &'l Part, &'l Place<'r>, Voicing)> {
+    let (layer, left, right) = *node;
+    let part = lattice.parts.get(layer).filter(|part| part.slot == slot)?;
+    let place = lattice.place_of(layer)?;
+    Some((*node, part, place, place.voicing(left, right)?))
 }
 
 fn without(
@@ -60,12 +103,12 @@ fn without(
     out
 }
 
+/// A chord as it is played, without the way to it.
 pub(in crate::search) fn arranged(
     slot: &Slot,
     part: &Part,
     place: &Place<'_>,
     voicing: Voicing,
-    before: Option<(&Place<'_>, Voicing)>,
     rules: &RuleSet,
 ) -> ArrangedChord {
     let chord = place.chord;
@@ -88,9 +131,6 @@ pub(in crate::search) fn arranged(
         out.findings.push(suspended());
     }
     out.findings.extend(findings);
-    if let Some((place_before, voicing_before)) = before {
-        out.moves = place.judge.motion(&place_before.judge, &voicing_before, &voicing);
-    }
     out
 }
 

@@ -12,7 +12,7 @@ mod tied;
 
 use std::borrow::Cow;
 
-use self::answer::answer;
+use self::answer::Teller;
 pub(super) use self::answer::arranged;
 use self::classes::{structure_classes, voicing_classes};
 pub(super) use self::lack::{NO_VOICING, lack};
@@ -246,12 +246,14 @@ impl<'r> Arranger<'r> {
         let for_all = count.saturating_mul(chords);
         let mut told = Told::new(watch, for_all.saturating_mul(2));
         let paths = self.best_paths(count, variety, &mut told)?;
+        let question = self.question();
+        let mut teller = Teller::new(&question, &self.searched.lattice);
         let mut arrangements = Vec::with_capacity(paths.len());
         for (at, path) in paths.iter().enumerate() {
             if told.part(for_all).tell(at.saturating_mul(chords)).is_break() {
                 return Err(told.stopped());
             }
-            arrangements.push(self.answer(path));
+            arrangements.push(teller.tell(path));
         }
         told.end()?;
         Ok(arrangements)
@@ -365,7 +367,7 @@ impl<'r> Arranger<'r> {
     }
 
     fn answer(&self, path: &Path) -> Arrangement {
-        answer(&self.question(), &self.searched.lattice, path)
+        Teller::new(&self.question(), &self.searched.lattice).tell(path)
     }
 
     fn question(&self) -> Question<'_, 'r> {

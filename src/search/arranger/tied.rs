@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::answer::answer;
+use super::answer::Teller;
 use super::lack::NO_VOICING;
 use super::lattice::{Lattice, Materials, Question};
 use crate::error::{Error, Kind, Result};
@@ -121,7 +121,7 @@ pub fn arrange_tied_watched(
         );
     };
     told.end()?;
-    Ok(answer(&question, &lattice, &path))
+    Ok(Teller::new(&question, &lattice).tell(&path))
 }
 
 /// The cheapest path in one octave.

@@ -199,8 +199,8 @@ proptest! {
         let mut live = Live::new(rules, progression.key, options(octave), tune.len() + beyond).unwrap();
         prop_assert_eq!(live.octave_shift(), octave_shift);
         let answers = all_answers(&mut live, &tune);
-        let explained: Vec<ArrangedChord> =
-            answers.iter().map(|answer| live.explain(answer).unwrap()).collect();
+        let explained: Vec<Arc<ArrangedChord>> =
+            answers.iter().map(|answer| live.explain(answer).unwrap().into()).collect();
         for (answer, chord) in answers.iter().zip(&explained) {
             prop_assert_eq!((answer.points, answer.way), (chord.points, chord.points_of_moves()));
             prop_assert_eq!((answer.function, answer.melody), (chord.function, chord.melody));

@@ -66,7 +66,9 @@ impl Told {
         let part = Part { slot, place: 0, setting: setting.clone(), by: None, half: Half::Whole, toll: 0 };
         let judged = |setting: &Setting| Place::without_candidates(setting, rules, options);
         let before = self.before.as_ref().map(|(setting, voicing)| (judged(setting), *voicing));
-        let before = before.as_ref().map(|(place, voicing)| (place, *voicing));
-        arranged(&own, &part, &judged(setting), voicing, before, rules)
+        let place = judged(setting);
+        let out = arranged(&own, &part, &place, voicing, rules);
+        let moves = before.map(|(before, from)| place.judge.motion(&before.judge, &from, &voicing));
+        ArrangedChord { moves: moves.unwrap_or_default(), ..out }
     }
 }

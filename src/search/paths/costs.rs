@@ -212,11 +212,19 @@ impl Job for LeastOfRows<'_> {
     fn run(self) {
         for (least, row) in self.least.iter_mut().zip(self.costs.chunks_exact(self.ways.len())) {
             // Neither is more than half of what fits.
-            let mut lowest = NEVER;
-            for (cost, way) in row.iter().zip(self.ways) {
-                lowest = lowest.min(cost.wrapping_add(*way));
+            let lower =
+                |lowest: &mut i32, cost: i32, way: i32| *lowest = (*lowest).min(cost.wrapping_add(way));
+            let ((costs, last_costs), (ways, last_ways)) = (row.as_chunks::<8>(), self.ways.as_chunks::<8>());
+            let mut lowest = [NEVER; 8];
+            for (costs, ways) in costs.iter().zip(ways) {
+                for ((lowest, cost), way) in lowest.iter_mut().zip(costs).zip(ways) {
+                    lower(lowest, *cost, *way);
+                }
             }
-            *least = lowest;
+            *least = lowest.into_iter().fold(NEVER, i32::min);
+            for (cost, way) in last_costs.iter().zip(last_ways) {
+                lower(least, *cost, *way);
+            }
         }
     }
 }

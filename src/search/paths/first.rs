@@ -6,7 +6,8 @@
 //! second the second, and so on, and each costs little more than a look at the pairs before those on it.
 
 use std::borrow::Cow;
-use std::collections::HashMap;
+use std::cmp::Reverse;
+use std::collections::{BinaryHeap, HashMap};
 use std::hash::Hash;
 
 use super::costs::{Joint, least_of_rows};
@@ -231,7 +232,10 @@ impl<B: Bounds, J: Joint> Search<'_, B, J> {
             for (which, at) in self.ends.iter().copied().enumerate() {
                 let (costs, ground) = self.bounds.costs(needs, at);
                 for (pair, cost) in costs.iter().enumerate().filter(|(_, cost)| **cost <= DEAREST) {
-                    best.put(ground + i64::from(*cost), which, pair, 0, at);
+                    let value = ground + i64::from(*cost);
+                    if best.wants(value, which, pair) {
+                        best.put(value, which, pair, 0, at);
+                    }
                 }
             }
             return best.into();
@@ -245,18 +249,24 @@ impl<B: Bounds, J: Joint> Search<'_, B, J> {
             let right_ways: Vec<i32> = (0..before.rights).map(|from| coming.right.get(from, r)).collect();
             let (costs, ground) = self.bounds.costs(needs, coming.layer);
             least_of_rows(&costs, &right_ways, &mut least);
-            for ((l_before, row), least) in costs.chunks_exact(rights).enumerate().zip(&least) {
-                let left = coming.left.get(l_before, l);
-                if !best.wants(ground + i64::from(*least) + i64::from(left)) {
-                    continue;
+            // The most promising rows first, so that the others are not even looked at.
+            let rows = least.iter().enumerate().map(|(l_before, least)| {
+                Reverse((ground + i64::from(*least) + i64::from(coming.left.get(l_before, l)), l_before))
+            });
+            let mut rows: BinaryHeap<_> = rows.collect();
+            while let Some(Reverse((value, l_before))) = rows.pop() {
+                if !best.wants(value, which, l_before * rights) {
+                    break;
                 }
+                let left = i64::from(coming.left.get(l_before, l));
+                let row = costs.get(l_before * rights..(l_before + 1) * rights).unwrap_or_default();
                 for (r_before, (cost, right)) in row.iter().zip(&right_ways).enumerate() {
-                    let way = i64::from(left) + i64::from(*right);
+                    let way = left + i64::from(*right);
                     let value = ground + i64::from(*cost) + way;
-                    if *cost > DEAREST || !best.wants(value) {
+                    let pair_before = l_before * rights + r_before;
+                    if *cost > DEAREST || !best.wants(value, which, pair_before) {
                         continue;
                     }
-                    let pair_before = l_before * rights + r_before;
                     let both = if coming.joint {
                         let cost = (self.joint)(layer, which, pair_before, pair);
                         i64::from(cost.clamp(0, Layer::MOST))
@@ -290,11 +300,15 @@ struct Best {
 }
 
 impl Best {
-    /// Whether one of this value would be kept.
+    /// Whether this one would be kept.
     #[inline]
-    fn wants(&mut self, value: i64) -> bool {
+    fn wants(&mut self, value: i64, which: usize, pair: usize) -> bool {
         let full = self.best.len() == self.most;
-        let wanted = !full || self.best.last().is_none_or(|last| value < last.value);
+        let goes_before = |last: &Before| {
+            let numbers = || (which, pair) < (last.which as usize, last.pair as usize);
+            value < last.value || (value == last.value && numbers())
+        };
+        let wanted = !full || self.best.last().is_none_or(goes_before);
         self.dropped |= !wanted;
         wanted
     }

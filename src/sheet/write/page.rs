@@ -1,5 +1,7 @@
 //! The page around the bars, for one staff and for two.
 
+use std::sync::Arc;
+
 use super::bar::{
     Line, Symbol, write_attributes, write_backup, write_barline, write_hand, write_melody, write_tempo,
 };
@@ -175,7 +177,9 @@ fn write_bar(
         .enumerate()
         .skip(first)
         .take_while(|(_, placed)| placed.start < bar.end())
-        .map(|(at, placed)| (placed, hands.and_then(|hands| hands.arrangement.chords.get(at))))
+        .map(|(at, placed)| {
+            (placed, hands.and_then(|hands| hands.arrangement.chords.get(at)).map(Arc::as_ref))
+        })
         .collect();
     for (at, line) in lines.iter().enumerate() {
         if at == 0 {
