@@ -8,10 +8,10 @@ use smallvec::SmallVec;
 use super::columns::{Column, TextList, Texts, Value};
 use super::combination::Combination;
 use super::numbering::Census;
-use super::work::{KnownRights, Left, Placing, Work};
+use super::work::{KnownHands, Left, Placing, Work};
 use crate::error::Result;
 use crate::pitch::{PitchClass, PitchSet, SetClass};
-use crate::rules::{Judge, RuleSet, Score, Verdict};
+use crate::rules::{Judge, Memory, RuleSet, Score, Verdict};
 use crate::voicing::{Keyboard, RoughnessModel, RoughnessTable, Triad, Voicing};
 
 /// Harmonics of each tone: as many as the published checks of the first model have.
@@ -140,11 +140,12 @@ impl<'c> CensusRows<'c> {
         mut each: impl FnMut(&CensusRow<'_>) -> ControlFlow<B>,
     ) -> Result<ControlFlow<B>> {
         let mut range = self.census.checked(range)?;
-        let mut known = KnownRights::default();
+        let mut known = KnownHands::default();
         while range.start < range.end {
             let Some((chord, lefts, next)) = self.census.lefts_from(&range) else { break };
-            let work = Work::new(self.census, chord, &lefts, self.rules);
-            if let ControlFlow::Break(with) = self.visit_chord(work, &lefts, &mut known, &mut each) {
+            let (hands, memory) = known.over(self.census, chord, &lefts);
+            let work = Work::new(self.census, chord, self.rules, hands);
+            if let ControlFlow::Break(with) = self.visit_chord(work, &lefts, memory, &mut each) {
                 return Ok(ControlFlow::Break(with));
             }
             range.start = next;
@@ -156,7 +157,7 @@ impl<'c> CensusRows<'c> {
         &self,
         work: Work<'_>,
         lefts: &[Left],
-        known: &mut KnownRights,
+        memory: &mut Memory,
         each: &mut impl FnMut(&CensusRow<'_>) -> ControlFlow<B>,
     ) -> ControlFlow<B> {
         let texts = ChordTexts::new(self, work);
@@ -164,11 +165,10 @@ impl<'c> CensusRows<'c> {
             lefts.iter().map(|left| LeftTexts::new(self, &texts.work, left)).collect();
         let mut of_lefts = lefts.iter();
         let mut ended = ControlFlow::Continue(());
-        let rights = known.of(&texts.work);
-        let keys = lefts.iter().map(|left| left.left.keys());
-        texts.work.judge.score_pairs(keys, rights, |pairs| {
+        let (keys, hands) = (lefts.iter().map(|left| left.left.keys()), &texts.work.hands);
+        texts.work.judge.score_pairs(keys, hands.rights(), Some(memory), |pairs| {
             let Some(left) = of_lefts.next().filter(|_| ended.is_continue()) else { return };
-            let over = texts.work.over(left.left, self.census.space().right_octaves).skip(left.left.skip);
+            let over = hands.over(left.left, self.census.space().right_octaves).skip(left.left.skip);
             for (index, (right, placing)) in left.left.range.clone().zip(over) {
                 let score = pairs.at(right);
                 let row = CensusRow { index, score, rows: self, chord: &texts, left, placing, right };
@@ -196,8 +196,8 @@ impl<'r> ChordTexts<'r> {
             root: chord.root().to_string(),
             quality: c.map_or_else(String::new, ToString::to_string),
             chord: chord.to_string(),
-            triads: work.triads.iter().map(of_triad).collect(),
-            rights: work.rights().iter().map(|keys| RightTexts::new(rows, &work.judge, keys)).collect(),
+            triads: work.hands.triads.iter().map(of_triad).collect(),
+            rights: work.hands.keys().iter().map(|keys| RightTexts::new(rows, &work.judge, keys)).collect(),
             work,
         }
     }
@@ -227,7 +227,7 @@ impl<'w> LeftTexts<'w> {
             is_within_reach: work.judge.within_reach(left.keys()),
             roughness: rows.sums_of_hand(left.keys()),
             set: classes.collect(),
-            sounding: vec![OnceCell::new(); work.triads.len()],
+            sounding: vec![OnceCell::new(); work.hands.triads.len()],
         }
     }
 }
@@ -270,7 +270,7 @@ impl CensusRow<'_> {
     }
 
     fn right_keys(&self) -> [u8; 3] {
-        self.chord.work.rights().get(self.right).copied().unwrap_or_default()
+        self.chord.work.hands.keys().get(self.right).copied().unwrap_or_default()
     }
 
     fn triad(&self) -> Option<&TriadTexts> {
@@ -308,7 +308,7 @@ impl CensusRow<'_> {
     }
 
     fn keys_of_right(&self) -> &[u8] {
-        self.chord.work.rights().get(self.right).map_or(&[], |keys| &keys[..])
+        self.chord.work.hands.keys().get(self.right).map_or(&[], |keys| &keys[..])
     }
 
     fn points(points: i32) -> u32 {

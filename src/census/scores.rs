@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::numbering::Census;
-use super::work::{KnownRights, Work};
+use super::work::{KnownHands, Work};
 use crate::error::Result;
 use crate::rules::{RuleSet, Score};
 
@@ -26,8 +26,8 @@ impl Census {
     ///
     /// # Complexity
     ///
-    /// Where a range holds whole chords some 300 machine instructions for each combination, more than half of them for preparing the
-    /// chord's hands; memory does not depend on the length of the range.
+    /// Where a range holds whole chords some 100 machine instructions for each combination, a third of them for putting its score
+    /// where it belongs; memory does not depend on the length of the range.
     ///
     /// # Example
     ///
@@ -50,23 +50,28 @@ impl Census {
         mut each: impl FnMut(CensusScores<'_>),
     ) -> Result<()> {
         let mut range = self.checked(range)?;
-        let (mut scores, mut known) = (Vec::new(), KnownRights::default());
+        let (mut scores, mut known) = (Vec::new(), KnownHands::default());
+        let up = usize::from(self.space().right_octaves);
         while range.start < range.end {
             let Some((chord, lefts, next)) = self.lefts_from(&range) else { break };
-            let work = Work::new(self, chord, &lefts, rules);
-            let rights = known.of(&work);
+            let (hands, memory) = known.at_least_over(self, chord, &lefts);
+            let work = Work::new(self, chord, rules, hands);
             let mut of_lefts = lefts.iter();
-            work.judge.score_pairs(lefts.iter().map(|left| left.keys()), rights, |pairs| {
-                let Some(left) = of_lefts.next() else { return };
-                let wanted = usize::try_from(left.range.end - left.range.start).unwrap_or(usize::MAX);
-                scores.clear();
-                for (places, _) in work.runs_over(left, self.space().right_octaves) {
-                    pairs.push_scores(places, &mut scores);
-                }
-                let scores = scores.get(left.skip..).unwrap_or_default();
-                let scores = scores.get(..wanted).unwrap_or(scores);
-                each(CensusScores { first: left.range.start, scores });
-            });
+            work.judge.score_pairs(
+                lefts.iter().map(|left| left.keys()),
+                hands.rights(),
+                Some(memory),
+                |pairs| {
+                    let Some(left) = of_lefts.next() else { return };
+                    let wanted = usize::try_from(left.range.end - left.range.start).unwrap_or(usize::MAX);
+                    let runs = hands.runs_over(left).map(|(first, _)| first);
+                    scores.resize(runs.len() * up, Score::default());
+                    pairs.put_scores(runs, (up, hands.step()), &mut scores);
+                    let scores = scores.get(left.skip..).unwrap_or_default();
+                    let scores = scores.get(..wanted).unwrap_or(scores);
+                    each(CensusScores { first: left.range.start, scores });
+                },
+            );
             range.start = next;
         }
         Ok(())

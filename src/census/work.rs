@@ -1,28 +1,36 @@
 //! What stands ready for one chord while its combinations are judged.
 
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
+use std::sync::Arc;
 
 use itertools::iproduct;
 
 use super::numbering::{Census, LeftPlace};
 use crate::chord::Chord;
-use crate::pitch::Pitch;
-use crate::rules::{Judge, Rights, RuleSet, keys};
+use crate::pitch::{NoteName, Pitch};
+use crate::rules::{Judge, Memory, Rights, RuleSet, keys};
 use crate::voicing::{Hand, Inversion, Spacing, Triad};
 
 /// A chord with its judge and every right hand that comes over one of its left hands.
 pub(super) struct Work<'r> {
     pub(super) chord: Chord,
     pub(super) judge: Judge<'r>,
+    pub(super) hands: Arc<RightHands>,
+}
+
+/// Every right hand that comes over some left hands.
+pub(super) struct RightHands {
+    /// The root of the chord under which they are.
+    root: NoteName,
     /// In the order of the census.
     pub(super) triads: Vec<Triad>,
     /// The ways to play each triad in one octave, triad by triad.
     placings: Vec<Placing>,
-    /// The octave in which the lowest of the right hands have their lowest note, as MIDI counts octaves.
-    first_octave: u8,
-    octaves: usize,
-    /// The right hands: placing by placing, octave by octave.
-    rights: Vec<[u8; 3]>,
+    /// The octaves in which they have their lowest note, as MIDI counts octaves.
+    octaves: RangeInclusive<u8>,
+    /// Octave by octave, placing by placing.
+    keys: Vec<[u8; 3]>,
+    rights: Rights,
 }
 
 /// A triad in an inversion and a spacing.
@@ -87,52 +95,121 @@ impl Census {
 }
 
 impl<'r> Work<'r> {
-    pub(super) fn new(census: &Census, chord: Chord, lefts: &[Left], rules: &'r RuleSet) -> Self {
-        let space = census.space();
-        let triads: Vec<Triad> = census.labels.iter().map(|label| label.triad_over(chord)).collect();
+    pub(super) fn new(census: &Census, chord: Chord, rules: &'r RuleSet, hands: &Arc<RightHands>) -> Self {
+        let judge = rules.judge_for_pairs(chord, &census.situation());
+        Self { chord, judge, hands: Arc::clone(hands) }
+    }
+}
+
+/// The right hands met last, which those of the next chord often are again.
+#[derive(Default)]
+pub(super) struct KnownHands {
+    known: Option<(Arc<RightHands>, Memory)>,
+}
+
+impl KnownHands {
+    /// Those over these left hands under this chord.
+    pub(super) fn over(
+        &mut self,
+        census: &Census,
+        chord: Chord,
+        lefts: &[Left],
+    ) -> &mut (Arc<RightHands>, Memory) {
+        self.serving(census, chord, lefts, |known, wanted| known == wanted)
+    }
+
+    /// The same, with others besides that were met before.
+    pub(super) fn at_least_over(
+        &mut self,
+        census: &Census,
+        chord: Chord,
+        lefts: &[Left],
+    ) -> &mut (Arc<RightHands>, Memory) {
+        self.serving(census, chord, lefts, |known, wanted| {
+            known.start() <= wanted.start() && known.end() >= wanted.end()
+        })
+    }
+
+    fn serving(
+        &mut self,
+        census: &Census,
+        chord: Chord,
+        lefts: &[Left],
+        serve: impl Fn(&RangeInclusive<u8>, &RangeInclusive<u8>) -> bool,
+    ) -> &mut (Arc<RightHands>, Memory) {
         let tops = || lefts.iter().map(Left::top);
-        let lift = 12 * space.right_octaves.saturating_sub(1);
-        let first_octave = (tops().min().unwrap_or_default() + 1) / 12;
-        let last_octave = tops().max().unwrap_or_default().saturating_add(12 + lift) / 12;
-        let octaves = usize::from(last_octave - first_octave) + 1;
+        let lift = 12 * census.space().right_octaves.saturating_sub(1);
+        let first = (tops().min().unwrap_or_default() + 1) / 12;
+        let last = tops().max().unwrap_or_default().saturating_add(12 + lift) / 12;
+        let wanted = first..=last;
+        // Triads are spelled by the chord's root alone.
+        let known = self.known.take().filter(|(known, _)| known.root == chord.root());
+        let both = |known: &RangeInclusive<u8>| first.min(*known.start())..=last.max(*known.end());
+        let new = |octaves| (Arc::new(RightHands::new(census, chord, octaves)), Memory::default());
+        let hands = match known {
+            Some((known, memory)) if serve(&known.octaves, &wanted) => (known, memory),
+            // Wide enough for those met before too, where that will do.
+            Some((known, _)) if serve(&both(&known.octaves), &wanted) => new(both(&known.octaves)),
+            _ => new(wanted),
+        };
+        self.known.insert(hands)
+    }
+}
+
+impl RightHands {
+    fn new(census: &Census, chord: Chord, octaves: RangeInclusive<u8>) -> Self {
+        let triads: Vec<Triad> = census.labels.iter().map(|label| label.triad_over(chord)).collect();
+        let space = census.space();
         let ways = iproduct!(triads.iter().enumerate(), &space.inversions, &space.spacings);
         let mut placings = Vec::with_capacity(triads.len() * 6);
-        let mut rights = Vec::with_capacity(triads.len() * 6 * octaves);
+        let mut closest = Vec::with_capacity(triads.len() * 6);
         for ((number, triad), inversion, spacing) in ways {
             let [low, middle, high] = triad.keys_from(*inversion, *spacing);
             placings.push(Placing { triad: number, inversion: *inversion, spacing: *spacing, class: low });
+            closest.push([low, middle, high]);
+        }
+        let in_octave = |(octave, [low, middle, high]): (u8, &[u8; 3])| {
             // Those beyond MIDI come over no left hand; one within stands for them.
             let fits =
-                |octave: &u8| u16::from(high) + 12 * u16::from(*octave) <= u16::from(Pitch::HIGHEST_MIDI);
-            let highest = (0..=last_octave).rev().find(fits).unwrap_or_default();
-            rights.extend((first_octave..=last_octave).map(|octave| {
-                let up = 12 * octave.min(highest);
-                [low + up, middle + up, high + up]
-            }));
-        }
-        let judge = rules.judge_for_pairs(chord, &census.situation());
-        Self { chord, judge, triads, placings, first_octave, octaves, rights }
+                |octave: &u8| u16::from(*high) + 12 * u16::from(*octave) <= u16::from(Pitch::HIGHEST_MIDI);
+            let up = 12 * (0..=octave).rev().find(fits).unwrap_or_default();
+            [low + up, middle + up, high + up]
+        };
+        let keys: Vec<[u8; 3]> = iproduct!(octaves.clone(), &closest).map(in_octave).collect();
+        // From the lowest octave on in which some hand lies above the left hand, others do only in the next.
+        let most = usize::from(space.right_octaves) + 1;
+        let rights = Rights::in_octaves(keys.iter().map(|keys| &keys[..]), octaves.len(), most);
+        Self { root: chord.root(), triads, placings, octaves, keys, rights }
     }
 
-    /// The right hands.
-    pub(super) fn rights(&self) -> &[[u8; 3]] {
+    /// One after the other.
+    pub(super) fn keys(&self) -> &[[u8; 3]] {
+        &self.keys
+    }
+
+    /// As a judge wants them.
+    pub(super) fn rights(&self) -> &Rights {
         &self.rights
     }
 
-    /// Over this left hand, for each way to play a triad, the places of its right hands octave by octave, in the order of the census.
+    /// Over this left hand, for each way to play a triad, the place of the lowest of its right hands, in the order of the census;
+    /// the higher ones stand [`RightHands::step`] places apart.
     #[inline]
     pub(super) fn runs_over<'s>(
         &'s self,
         left: &Left,
-        right_octaves: u8,
-    ) -> impl Iterator<Item = (Range<usize>, &'s Placing)> + use<'s, 'r> {
+    ) -> impl ExactSizeIterator<Item = (usize, &'s Placing)> + use<'s> {
         let above = left.top() + 1;
-        let (octave, class) = (usize::from((above / 12).saturating_sub(self.first_octave)), above % 12);
-        let octaves = self.octaves;
+        let (octave, class) = (usize::from((above / 12).saturating_sub(*self.octaves.start())), above % 12);
+        let step = self.step();
         self.placings.iter().enumerate().map(move |(number, placing)| {
-            let first = number * octaves + octave + usize::from(placing.class < class);
-            (first..first + usize::from(right_octaves), placing)
+            ((octave + usize::from(placing.class < class)) * step + number, placing)
         })
+    }
+
+    /// From a hand to the same an octave higher.
+    pub(super) fn step(&self) -> usize {
+        self.placings.len()
     }
 
     /// Over this left hand the place of each combination's right hand among the right hands, in the order of the census.
@@ -141,24 +218,9 @@ impl<'r> Work<'r> {
         &'s self,
         left: &Left,
         right_octaves: u8,
-    ) -> impl Iterator<Item = (usize, Placing)> + use<'s, 'r> {
-        let runs = self.runs_over(left, right_octaves);
-        runs.flat_map(|(places, placing)| places.map(move |place| (place, *placing)))
-    }
-}
-
-/// The right hands of the chord before, which those of the next often are again.
-#[derive(Default)]
-pub(super) struct KnownRights {
-    known: Option<(Vec<[u8; 3]>, Rights)>,
-}
-
-impl KnownRights {
-    /// The right hands of this work.
-    pub(super) fn of(&mut self, work: &Work<'_>) -> &Rights {
-        let same = self.known.take().filter(|(keys, _)| keys == work.rights());
-        let new = || (work.rights().to_vec(), Rights::new(work.rights().iter().map(|keys| &keys[..])));
-        let (_, rights) = self.known.insert(same.unwrap_or_else(new));
-        rights
+    ) -> impl Iterator<Item = (usize, Placing)> + use<'s> {
+        let (up, step) = (usize::from(right_octaves), self.step());
+        self.runs_over(left)
+            .flat_map(move |(first, placing)| (0..up).map(move |octave| (first + octave * step, *placing)))
     }
 }

@@ -6,7 +6,7 @@ use super::Score;
 use crate::rules::rule::Points;
 
 /// Which rule a test belongs to and what it does.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Source {
     pub(super) rule: u16,
     pub(super) points: Points,

@@ -76,7 +76,7 @@ impl RuleKind for Doubling {
 const ALL: u16 = 0xFFF;
 
 /// Pitch classes, one bit each.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) struct Test {
     classes: u16,
     bass: bool,

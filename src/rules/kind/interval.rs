@@ -93,7 +93,7 @@ impl RuleKind for Interval {
 }
 
 /// A distance between some voices.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) struct Test {
     between: Between,
     semitones: u8,

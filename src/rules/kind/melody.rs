@@ -56,7 +56,7 @@ impl RuleKind for Melody {
 }
 
 /// Melody notes to hold against what sounds.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) struct Test {
     above: u64,
     notes: SmallVec<[MovingNote; 8]>,

@@ -165,7 +165,7 @@ impl Kind {
 }
 
 /// What a rule tests for over one chord.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) enum Test {
     /// This pitch class sounds.
     Present(u8),
@@ -260,15 +260,20 @@ impl Test {
     /// more of both hands at once.
     pub(super) fn joined(&self, low: u8, high: u8) -> i32 {
         let mut found = 0;
-        self.join(low, std::iter::once(high), |_, times| found = times);
+        self.join(low, std::iter::once((0, high)), |_, times| found = times);
         found
     }
 
-    /// The same for each of some lowest keys of the right hand: calls `found(place, times)` where that is not nothing.
-    pub(super) fn join(&self, low: u8, highs: impl Iterator<Item = u8>, mut found: impl FnMut(usize, i32)) {
+    /// The same for each of some lowest keys of the right hand with their numbers: calls `found(place, times)` where that is not nothing.
+    pub(super) fn join(
+        &self,
+        low: u8,
+        highs: impl Iterator<Item = (usize, u8)>,
+        mut found: impl FnMut(usize, i32),
+    ) {
         macro_rules! each {
             ($times:expr) => {
-                for (place, high) in highs.enumerate() {
+                for (place, high) in highs {
                     let times: i32 = $times(high);
                     if times > 0 {
                         found(place, times);
@@ -290,6 +295,11 @@ impl Test {
             Self::Interval(test) => test.across(key),
             _ => None,
         }
+    }
+
+    /// Whether what it finds in a right hand alone is the same an octave higher.
+    pub(super) fn is_the_same_in_octaves(&self) -> bool {
+        !matches!(self, Self::Outside(_) | Self::Low(_) | Self::Melody(_) | Self::Roughness(_))
     }
 
     /// Whether there are hands for which it fires.

@@ -48,7 +48,7 @@ impl RuleKind for Pair {
 }
 
 /// Two pitch classes.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) struct Test {
     pub(in crate::rules) lower: u8,
     pub(in crate::rules) upper: u8,

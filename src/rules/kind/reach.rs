@@ -198,7 +198,7 @@ impl Limit {
 }
 
 /// The stretch that is comfortable.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) enum Test {
     Semitones {
         comfortable: i32,
@@ -248,7 +248,7 @@ impl Test {
 }
 
 /// The cheapest fingering by a published table.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) struct Fingers {
     table: FingerTable,
     size: HandSize,

@@ -177,7 +177,7 @@ impl Outside {
 }
 
 /// Low interval limits over one chord.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) struct Low {
     lowest: [u8; LARGEST_LIMITED + 1],
     /// The highest of these; nothing fires from there on.

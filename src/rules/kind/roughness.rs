@@ -74,7 +74,7 @@ impl RuleKind for Roughness {
 }
 
 /// The table, and what is too much.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) struct Test {
     table: Arc<OnceLock<RoughnessTable>>,
     free: i32,

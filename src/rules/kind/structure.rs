@@ -137,7 +137,7 @@ impl RuleKind for Structure {
 }
 
 /// Left hands as pitch classes from the bottom.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) struct Shells {
     shells: Vec<SmallVec<[u8; 4]>>,
 }
@@ -153,7 +153,7 @@ impl Shells {
 }
 
 /// Which of the 4,096 sets of pitch classes fire, where the right hand plays three notes; one bit each.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(in crate::rules) struct Test {
     triads: Box<[u64; 64]>,
 }

@@ -104,7 +104,7 @@ impl RuleKind for Tone {
 }
 
 /// Pitch classes, one bit each, in one hand or both, of which so many are free.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::rules) struct Several {
     classes: u16,
     hand: Option<HandName>,

@@ -170,7 +170,7 @@ impl<'r> Place<'r> {
         let mut under: Vec<bool> = Vec::new();
         if strictness == Strictness::NoClashUnderMelody {
             let inner = Rights::new(self.rights.iter().map(Shape::inner));
-            self.judge.score_pairs(lefts(), &inner, |scores| {
+            self.judge.score_pairs(lefts(), &inner, None, |scores| {
                 let start = under.len();
                 under.resize(start + self.rights.len(), false);
                 let row = under.get_mut(start..).unwrap_or_default();
@@ -186,7 +186,7 @@ impl<'r> Place<'r> {
         let (forbids, enough) = (strictness == Strictness::NoClash, rules.colour_enough());
         let mut base: Vec<i32> = Vec::with_capacity(self.lefts.len() * width);
         let mut left_hands = self.lefts.iter();
-        self.judge.score_pairs(lefts(), &rights, |scores| {
+        self.judge.score_pairs(lefts(), &rights, None, |scores| {
             let Some(left) = left_hands.next() else { return };
             let top = left.keys.last().map_or(i32::MIN, |key| i32::from(*key));
             let start = base.len();

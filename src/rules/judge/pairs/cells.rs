@@ -1,21 +1,80 @@
 //! Rows with a cell for each right hand.
 
+use std::ops::Range;
+
 use smallvec::SmallVec;
 
 use super::super::sink::{Both, Source};
-use super::members::{WORD, places, put, words_for};
+use super::members::{WORD, places, put, set, words_for};
 use super::one_hand::OneHand;
 use crate::registers::{Job, widest};
 
-/// Rows with a cell for each right hand, one behind the other.
+/// A cell for each right hand: what fires with it, and one bit for whether that forbids.
+#[derive(Debug)]
+pub(super) struct Row {
+    pub(super) both: Vec<Both>,
+    pub(super) clash: Vec<u64>,
+}
+
+impl Row {
+    /// Nothing fires.
+    pub(super) fn new(hands: usize) -> Self {
+        Self { both: vec![Both::default(); hands], clash: vec![0; words_for(hands)] }
+    }
+
+    /// Puts something else in a cell.
+    pub(super) fn set(&mut self, place: usize, both: Both, clash: bool) {
+        if let Some(cell) = self.both.get_mut(place) {
+            *cell = both;
+            set(&mut self.clash, place, clash);
+        }
+    }
+
+    /// Adds to a cell.
+    pub(super) fn add(&mut self, place: usize, both: Both, clash: bool) {
+        if let Some(cell) = self.both.get_mut(place) {
+            cell.add(both);
+            put(&mut self.clash, place, clash);
+        }
+    }
+
+    /// Forbids what a row forbids, again and again from a place on until another.
+    pub(super) fn forbid_repeated(&mut self, row: &Self, within: Range<usize>) {
+        let width = row.both.len().max(1);
+        // What stands behind the last bit means nothing there, but would here.
+        let last = u64::MAX >> (WORD - 1 - (width - 1) % WORD);
+        for start in within.step_by(width) {
+            let (first, shift) = (start / WORD, start % WORD);
+            for (at, word) in row.clash.iter().enumerate().filter(|(_, word)| **word != 0) {
+                let word = if at + 1 == row.clash.len() { word & last } else { *word };
+                let mut put = |at: usize, bits: u64| {
+                    self.clash.get_mut(first + at).into_iter().for_each(|word| *word |= bits);
+                };
+                put(at, word << shift);
+                // What does not fit into the word.
+                put(at + 1, word.checked_shr((WORD - shift) as u32).unwrap_or_default());
+            }
+        }
+    }
+}
+
+/// Rows, one behind the other.
 pub(super) struct Cells {
     width: usize,
     words: usize,
+    /// Those of rows in which something fires.
     both: Vec<Both>,
-    /// One bit for each right hand.
+    /// Those of all rows.
     clash: Vec<u64>,
-    /// Whether anything fires in a row, and whether anything forbids there.
-    fires: Vec<[bool; 2]>,
+    rows: Vec<Known>,
+}
+
+/// What is known of a row.
+#[derive(Clone, Copy, Default)]
+struct Known {
+    /// Where its cells begin, if anything fires.
+    both: Option<usize>,
+    forbids: bool,
 }
 
 impl Cells {
@@ -27,15 +86,14 @@ impl Cells {
             words,
             both: Vec::with_capacity(rows * width),
             clash: Vec::with_capacity(rows * words),
-            fires: Vec::with_capacity(rows),
+            rows: Vec::with_capacity(rows),
         }
     }
 
     /// One more row, in which nothing fires; its number.
     pub(super) fn add_row(&mut self) -> usize {
-        let row = self.fires.len();
-        self.fires.push([false; 2]);
-        self.both.resize((row + 1) * self.width, Both::default());
+        let row = self.rows.len();
+        self.rows.push(Known::default());
         self.clash.resize((row + 1) * self.words, 0);
         row
     }
@@ -43,17 +101,53 @@ impl Cells {
     /// One more row, the sum of others.
     pub(super) fn add_sum(&mut self, of: &[usize]) -> usize {
         let sum = self.add_row();
-        let (both, own) = self.both.split_at_mut(sum * self.width);
+        let start = self.both.len();
+        let mut known = Known::default();
+        self.both.resize(start + self.width, Both::default());
+        let (both, own) = self.both.split_at_mut(start);
         let (clash, own_clash) = self.clash.split_at_mut(sum * self.words);
-        let fires =
-            sum_of((self.width, self.words), (both, clash, &self.fires), of, Both::default(), own, own_clash);
-        self.fires.get_mut(sum).into_iter().for_each(|own| *own = fires);
+        let [fires, forbids] =
+            sum_of((self.width, self.words), (both, clash, &self.rows), of, Both::default(), own, own_clash);
+        (known.both, known.forbids) = (fires.then_some(start), forbids);
+        self.rows.get_mut(sum).into_iter().for_each(|own| *own = known);
         sum
     }
 
-    /// Sums rows up, in as few passes as may be: `both` becomes their sum and `more`, and `clash` has what any of them forbids.
-    pub(super) fn sum(&self, rows: &[usize], more: Both, both: &mut [Both], clash: &mut [u64]) {
-        sum_of((self.width, self.words), (&self.both, &self.clash, &self.fires), rows, more, both, clash);
+    /// Sums rows up, in as few passes as may be: a row becomes their sum and `more`, and has what any of them forbids.
+    pub(super) fn sum(&self, rows: &[usize], more: Both, into: &mut Row) {
+        let Row { both, clash } = into;
+        clash.fill(0);
+        sum_of((self.width, self.words), (&self.both, &self.clash, &self.rows), rows, more, both, clash);
+    }
+
+    /// The same within these places, with a row that is repeated there.
+    pub(super) fn sum_repeated(&self, rows: &[usize], repeated: &Row, within: Range<usize>, into: &mut Row) {
+        let known = || rows.iter().filter_map(|row| self.rows.get(*row));
+        for start in within.clone().step_by(repeated.both.len().max(1)) {
+            let place = start..start + repeated.both.len();
+            let fires = |known: &Known| self.both.get(known.both? + place.start..known.both? + place.end);
+            let firing: SmallVec<[&[Both]; 16]> =
+                std::iter::once(&repeated.both[..]).chain(known().filter_map(fires)).collect();
+            if let Some(both) = into.both.get_mut(place.clone()) {
+                widest(SumUp { rows: &firing, more: Both::default(), both });
+            }
+        }
+        into.clash.fill(0);
+        for row in rows.iter().filter(|row| self.rows.get(**row).is_some_and(|known| known.forbids)) {
+            let own = self.clash.get(row * self.words..(row + 1) * self.words).unwrap_or_default();
+            into.clash.iter_mut().zip(own).for_each(|(clash, own)| *clash |= own);
+        }
+        into.forbid_repeated(repeated, within);
+    }
+
+    /// The cells of a row, in which something fires from now on.
+    fn cells_of(&mut self, row: usize) -> &mut [Both] {
+        let Some(known) = self.rows.get_mut(row) else { return &mut [] };
+        let start = *known.both.get_or_insert(self.both.len());
+        if start == self.both.len() {
+            self.both.resize(start + self.width, Both::default());
+        }
+        self.both.get_mut(start..start + self.width).unwrap_or_default()
     }
 
     /// Adds what a source fires so many times for each right hand.
@@ -72,13 +166,10 @@ impl Cells {
             };
             return self.forbid(row, hands.chunks(WORD).map(word));
         }
-        let at = row * self.width..(row + 1) * self.width;
-        let Some(fires) = self.fires.get_mut(row) else { return };
+        let Some(first) = hands.iter().position(|hand| times(hand) > 0) else { return };
         let once = Both::of(&weight);
-        for (both, hand) in self.both.get_mut(at).unwrap_or_default().iter_mut().zip(hands) {
-            let times = times(hand).max(0).unsigned_abs();
-            both.add_product(once, times);
-            fires[0] |= times > 0;
+        for (both, hand) in self.cells_of(row).iter_mut().zip(hands).skip(first) {
+            both.add_product(once, times(hand).max(0).unsigned_abs());
         }
     }
 
@@ -89,39 +180,63 @@ impl Cells {
             return self.forbid(row, hands);
         }
         let once = Both::of(&weight);
-        let at = row * self.width..(row + 1) * self.width;
-        let Some((both, fires)) = self.both.get_mut(at).zip(self.fires.get_mut(row)) else { return };
-        for place in places(hands) {
-            if let Some(both) = both.get_mut(place) {
-                both.add(once);
-                fires[0] = true;
-            }
+        let width = self.width;
+        let mut places = places(hands).take_while(|place| *place < width).peekable();
+        if places.peek().is_some() {
+            let cells = self.cells_of(row);
+            places.for_each(|place| cells.get_mut(place).into_iter().for_each(|both| both.add(once)));
+        }
+    }
+
+    /// Adds the first row of others that are as long.
+    pub(super) fn add_first_of(&mut self, others: &Self, row: usize) {
+        let Some(Known { both, forbids }) = others.rows.first() else { return };
+        if both.is_some() {
+            widest(Add { more: &others.both, both: self.cells_of(row) });
+        }
+        if *forbids {
+            self.forbid(row, others.clash.iter().copied());
         }
     }
 
     fn forbid(&mut self, row: usize, hands: impl Iterator<Item = u64>) {
         let at = row * self.words..(row + 1) * self.words;
-        let Some((clash, fires)) = self.clash.get_mut(at).zip(self.fires.get_mut(row)) else { return };
+        let Some((clash, known)) = self.clash.get_mut(at).zip(self.rows.get_mut(row)) else { return };
         for (word, more) in clash.iter_mut().zip(hands) {
             *word |= more;
-            fires[1] |= *word != 0;
+            known.forbids |= *word != 0;
         }
     }
 
-    /// Adds to each cell the sum with its number.
-    pub(super) fn put(&mut self, row: usize, numbers: &[u16], sums: &[(Both, bool)]) {
-        let at = row * self.width..(row + 1) * self.width;
-        let words = row * self.words..(row + 1) * self.words;
-        let cells = self.both.get_mut(at).zip(self.clash.get_mut(words)).zip(self.fires.get_mut(row));
-        let Some(((both, clash), fires)) = cells else { return };
+    /// Adds to each cell from a place on the sum with its number.
+    pub(super) fn put(&mut self, row: usize, from: usize, numbers: &[u16], sums: &[(Both, bool)]) {
         let sum = |number: u16| sums.get(usize::from(number)).copied().unwrap_or_default();
         if sums.iter().any(|(sum, _)| *sum != Both::default()) {
-            both.iter_mut().zip(numbers).for_each(|(both, number)| both.add(sum(*number).0));
-            fires[0] = true;
+            let cells = self.cells_of(row);
+            let cells = cells.iter_mut().skip(from).zip(numbers);
+            cells.for_each(|(both, number)| both.add(sum(*number).0));
         }
         if sums.iter().any(|(_, clashes)| *clashes) {
-            numbers.iter().enumerate().for_each(|(place, number)| put(clash, place, sum(*number).1));
-            fires[1] = true;
+            let at = row * self.words..(row + 1) * self.words;
+            let Some((clash, known)) = self.clash.get_mut(at).zip(self.rows.get_mut(row)) else { return };
+            (from..).zip(numbers).for_each(|(place, number)| put(clash, place, sum(*number).1));
+            known.forbids = true;
+        }
+    }
+}
+
+struct Add<'a> {
+    more: &'a [Both],
+    both: &'a mut [Both],
+}
+
+impl Job for Add<'_> {
+    type Answer = ();
+
+    #[inline(always)]
+    fn run(self) {
+        for (both, more) in self.both.iter_mut().zip(self.more) {
+            *both = both.plus(*more);
         }
     }
 }
@@ -129,7 +244,7 @@ impl Cells {
 /// [`Cells::sum`], of rows in slices; whether anything fires and whether anything forbids.
 fn sum_of(
     (width, words): (usize, usize),
-    (known, clashes, fires): (&[Both], &[u64], &[[bool; 2]]),
+    (cells, clashes, known): (&[Both], &[u64], &[Known]),
     rows: &[usize],
     more: Both,
     both: &mut [Both],
@@ -138,10 +253,8 @@ fn sum_of(
     let mut firing: SmallVec<[&[Both]; 16]> = SmallVec::new();
     let mut forbid = false;
     for row in rows {
-        let [fires, forbids] = fires.get(*row).copied().unwrap_or_default();
-        if fires {
-            firing.extend(known.get(row * width..(row + 1) * width));
-        }
+        let Known { both, forbids } = known.get(*row).copied().unwrap_or_default();
+        firing.extend(both.and_then(|start| cells.get(start..start + width)));
         if forbids {
             let own = clashes.get(row * words..(row + 1) * words).unwrap_or_default();
             clash.iter_mut().zip(own).for_each(|(clash, own)| *clash |= own);
@@ -170,7 +283,7 @@ impl Job for SumUp<'_> {
 
 #[inline(always)]
 fn sum_up(rows: &[&[Both]], more: Both, both: &mut [Both]) {
-    let (fours, rest) = rows.as_chunks::<4>();
+    let (mut fours, rest) = rows.as_chunks::<4>();
     match *rest {
         [a] => {
             for (both, a) in both.iter_mut().zip(a) {
@@ -187,7 +300,15 @@ fn sum_up(rows: &[&[Both]], more: Both, both: &mut [Both]) {
                 *both = more.plus(*a).plus(*b).plus(*c);
             }
         }
-        _ => both.fill(more),
+        _ => match fours.split_first() {
+            Some(([a, b, c, d], others)) => {
+                for (both, (((a, b), c), d)) in both.iter_mut().zip(a.iter().zip(*b).zip(*c).zip(*d)) {
+                    *both = more.plus(*a).plus(*b).plus(c.plus(*d));
+                }
+                fours = others;
+            }
+            None => both.fill(more),
+        },
     }
     for [a, b, c, d] in fours {
         for (both, (((a, b), c), d)) in both.iter_mut().zip(a.iter().zip(*b).zip(*c).zip(*d)) {

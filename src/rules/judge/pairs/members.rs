@@ -45,15 +45,39 @@ pub(super) struct Members {
     classes: Vec<u64>,
     /// Those in which a pitch class sounds above the lowest key of another: a row for each of the lower, a cell for each of the upper.
     above: Vec<u64>,
-    /// Those that have a key.
+}
+
+/// Which of the right hands have which key.
+#[derive(Debug)]
+pub(super) struct Keys {
+    words: usize,
     keys: Vec<u64>,
+}
+
+impl Keys {
+    pub(super) fn of(hands: &[OneHand]) -> Self {
+        let words = words_for(hands.len());
+        let mut keys = vec![0; 128 * words];
+        for (place, hand) in hands.iter().enumerate() {
+            for key in hand.keys() {
+                put(&mut keys, usize::from(*key) * words * WORD + place, true);
+            }
+        }
+        Self { words, keys }
+    }
+
+    /// Those that have this key.
+    pub(super) fn with_key(&self, key: u8) -> impl Iterator<Item = u64> {
+        let row = usize::from(key) * self.words;
+        self.keys.get(row..row + self.words).unwrap_or_default().iter().copied()
+    }
 }
 
 impl Members {
     pub(super) fn of(hands: &[OneHand]) -> Self {
         let words = words_for(hands.len());
         let none = |sets: usize| vec![0; sets * words];
-        let mut members = Self { words, classes: none(12), above: none(12 * 12), keys: none(128) };
+        let mut members = Self { words, classes: none(12), above: none(12 * 12) };
         for (place, hand) in hands.iter().enumerate() {
             let (word, bit) = (place / WORD, 1 << (place % WORD));
             let set = |sets: &mut [u64], number: usize| {
@@ -62,7 +86,6 @@ impl Members {
                 }
             };
             for key in hand.keys() {
-                set(&mut members.keys, usize::from(*key));
                 let class = usize::from(key % 12);
                 set(&mut members.classes, class);
                 let mut above = hand.above.get(class).copied().unwrap_or_default();
@@ -88,11 +111,6 @@ impl Members {
     pub(super) fn without_class(&self, class: u8) -> impl Iterator<Item = u64> {
         // The bits behind the last hand stand for none.
         self.with_class(class).map(|word| !word)
-    }
-
-    /// Those that have this key.
-    pub(super) fn with_key(&self, key: u8) -> impl Iterator<Item = u64> {
-        self.set(&self.keys, usize::from(key)).iter().copied()
     }
 
     /// Those in which the pair sounds.

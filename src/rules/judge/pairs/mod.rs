@@ -3,15 +3,20 @@
 //! A search asks about hundreds of pairs of the same few hands. Most tests look at one hand, or at one key or pitch class of the
 //! left against the right; what they fire is found once for each hand, once for each left key, once for each left pitch class
 //! and so on, as a row with a cell for each right hand, and the rows are added up. [`Judge::score_keys`] is the slow twin.
+//! Right hands that stand in several octaves share cells for all that octaves do not change ([`Rights::in_octaves`]); what the same
+//! right hands do by themselves is kept from chord to chord ([`Memory`]).
 
 mod alone;
 mod cells;
 mod members;
+mod memory;
 mod one_hand;
 mod rights;
 mod rows;
 
-use self::members::{places, words_for};
+use self::cells::Row;
+use self::members::places;
+pub(crate) use self::memory::Memory;
 pub(crate) use self::rights::Rights;
 use self::rows::Rows;
 use super::Score;
@@ -44,15 +49,48 @@ impl PairScores<'_> {
     /// The score with the right hand of this place; the default where there is none.
     #[inline]
     pub(crate) fn at(&self, place: usize) -> Score {
-        let word = self.clash.get(place / members::WORD).copied().unwrap_or_default();
-        let clash = word >> (place % members::WORD) & 1 == 1;
-        self.both.get(place).map_or_else(Score::default, |both| both.score(clash))
+        self.both.get(place).map_or_else(Score::default, |both| both.score(self.clashes(place)))
     }
 
-    /// The scores with the right hands of these places, at the end of a list.
+    /// The scores with runs of so many right hands that begin at these places, so many places apart.
     #[inline]
-    pub(crate) fn push_scores(&self, places: std::ops::Range<usize>, list: &mut Vec<Score>) {
-        list.extend(places.map(|place| self.at(place)));
+    pub(crate) fn put_scores(
+        &self,
+        firsts: impl Iterator<Item = usize>,
+        (run, step): (usize, usize),
+        scores: &mut [Score],
+    ) {
+        // How long the runs mostly are is known when this is compiled.
+        match run {
+            1 => self.put_runs::<1>(firsts, step, scores),
+            2 => self.put_runs::<2>(firsts, step, scores),
+            3 => self.put_runs::<3>(firsts, step, scores),
+            _ => {
+                for (scores, first) in scores.chunks_exact_mut(run.max(1)).zip(firsts) {
+                    for (place, score) in (first..).step_by(step.max(1)).zip(scores) {
+                        *score = self.at(place);
+                    }
+                }
+            }
+        }
+    }
+
+    #[inline]
+    fn put_runs<const RUN: usize>(
+        &self,
+        firsts: impl Iterator<Item = usize>,
+        step: usize,
+        scores: &mut [Score],
+    ) {
+        for (scores, first) in scores.as_chunks_mut::<RUN>().0.iter_mut().zip(firsts) {
+            *scores = std::array::from_fn(|at| self.at(first + at * step));
+        }
+    }
+
+    #[inline]
+    fn clashes(&self, place: usize) -> bool {
+        let word = self.clash.get(place / members::WORD).copied().unwrap_or_default();
+        word >> (place % members::WORD) & 1 == 1
     }
 
     /// One after the other.
@@ -81,7 +119,7 @@ impl Job for Points<'_> {
 
 impl Judge<'_> {
     /// Calls `each` for every left hand with its scores with every right hand, as [`Judge::score_keys`] gives them one by one.
-    /// Hands are ascending; where a left hand does not lie below a right one, the score means nothing.
+    /// `memory` is of these right hands and keeps what they do from chord to chord. Hands are ascending; where a left hand does not lie below a right one, the score means nothing.
     ///
     /// # Complexity
     ///
@@ -91,51 +129,48 @@ impl Judge<'_> {
         &self,
         lefts: impl Iterator<Item = &'l [u8]>,
         rights: &Rights,
+        memory: Option<&mut Memory>,
         mut each: impl FnMut(&PairScores<'_>),
     ) {
         let Rights { hands, empty, .. } = rights;
-        let mut row = (vec![Both::default(); hands.len()], vec![0; words_for(hands.len())]);
-        let mut known = Rows::new(rights);
+        let mut row = Row::new(hands.len());
+        let mut known = Rows::new(rights, memory);
         for (source, test) in self.always.all() {
             known.take(*source, test);
         }
         let whole = std::mem::take(&mut known.whole);
         let is_rare = self.is_rare || !whole.is_empty();
         for left in lefts {
-            let (both, clash) = &mut row;
-            let one_by_one =
-                |places: &mut dyn Iterator<Item = usize>, both: &mut [Both], clash: &mut [u64]| {
-                    for place in places {
-                        if let Some((both, right)) = both.get_mut(place).zip(hands.get(place)) {
-                            let sum = self.sum_of(left, right.keys());
-                            *both = Both::of(&sum);
-                            members::set(clash, place, sum.clash);
-                        }
+            let one_by_one = |places: &mut dyn Iterator<Item = usize>, row: &mut Row| {
+                for place in places {
+                    if let Some(right) = hands.get(place) {
+                        let sum = self.sum_of(left, right.keys());
+                        row.set(place, Both::of(&sum), sum.clash);
                     }
-                };
+                }
+            };
             if left.is_empty() {
-                one_by_one(&mut (0..hands.len()), both, clash);
-                each(&PairScores { both: &row.0, clash: &row.1 });
+                one_by_one(&mut (0..hands.len()), &mut row);
+                each(&PairScores { both: &row.both, clash: &row.clash });
                 continue;
             }
-            clash.fill(0);
-            known.of(left, both, clash);
+            known.of(left, &mut row);
             if is_rare {
-                for (place, (both, right)) in both.iter_mut().zip(hands).enumerate() {
+                let above = rights.above(left.last().copied().unwrap_or_default());
+                for (place, right) in hands.iter().enumerate().take(above.end).skip(above.start) {
                     let (sound, mut sum) = (Sound::new(left, right.keys()), Sum::default());
                     for (source, test) in &whole {
                         test.run(&sound, |times, classes| sum.fire(source, times, classes));
                     }
                     self.run_rare(&sound, &mut sum);
-                    both.add(Both::of(&sum));
-                    members::put(clash, place, sum.clash);
+                    row.add(place, Both::of(&sum), sum.clash);
                 }
             }
             // What tests divide into is told of hands that hold something.
             if !empty.is_empty() {
-                one_by_one(&mut empty.iter().copied(), both, clash);
+                one_by_one(&mut empty.iter().copied(), &mut row);
             }
-            each(&PairScores { both: &row.0, clash: &row.1 });
+            each(&PairScores { both: &row.both, clash: &row.clash });
         }
     }
 }
@@ -202,8 +237,94 @@ mod tests {
         }
     }
 
+    /// What is said to be the same in every octave is, in right hands of up to three keys within a ninth.
+    #[test]
+    fn all_tests_that_are_the_same_in_octaves() {
+        let (more, mut asked) = (more(), [0; 2]);
+        for (rules, symbol) in
+            itertools::iproduct!([RuleSet::standard(), &more], ["C7", "Dm7", "A7sus4", "G"])
+        {
+            let judge = rules.judge_for(chord(symbol), &situation(1));
+            for (_, test) in judge.always.all() {
+                let in_octaves = test.is_the_same_in_octaves();
+                asked[usize::from(in_octaves)] += 1;
+                let differs = itertools::iproduct!(0u8..12, 0u8..15, 0u8..15).any(|(low, middle, high)| {
+                    let mut keys = vec![low, low + middle, low + high.max(middle)];
+                    keys.dedup();
+                    let found = |up: u8| {
+                        let keys: Vec<u8> = keys.iter().map(|key| key + up).collect();
+                        times(test, &Sound::new(&[], &keys))
+                    };
+                    let lowest = found(0);
+                    (1..=8).any(|octave| found(12 * octave) != lowest)
+                });
+                assert!(!in_octaves || !differs, "{test:?}");
+            }
+        }
+        assert!(asked[0] > 10 && asked[1] > 100, "{asked:?}");
+    }
+
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(60))]
+
+        /// The slow twin where right hands stand in several octaves: one pair after the other. What is kept from chord to chord
+        /// changes nothing.
+        #[test]
+        fn prop_in_octaves(
+            chords in prop::collection::vec((0usize..4_704, prop::sample::select(vec!["Eb", "E"])), 1..4),
+            at in 0usize..4,
+            lefts in hands(1..6),
+            shapes in prop::collection::vec((0u8..12, prop::collection::btree_set(1u8..20, 0..4usize)), 1..90),
+            first in 2u8..6,
+            octaves in 2u8..5,
+            most in 1usize..5,
+        ) {
+            let up = |octave: u8, (low, more): &(u8, std::collections::BTreeSet<u8>)| {
+                let low = low + 12 * octave;
+                std::iter::once(low).chain(more.iter().map(|by| low + by)).collect::<Vec<u8>>()
+            };
+            let all = itertools::iproduct!(first..first + octaves, &shapes).map(|(octave, shape)| up(octave, shape));
+            let rights: Vec<Vec<u8>> = all.collect();
+            let sets = RuleSet::names().map(|name| RuleSet::named(name).unwrap()).chain([more()]);
+            for rules in sets {
+                let hands = super::Rights::in_octaves(rights.iter().map(|keys| &keys[..]), usize::from(octaves), most);
+                prop_assert_eq!(hands.octaves, usize::from(octaves));
+                let mut memory = super::Memory::default();
+                for (chord, root) in &chords {
+                    let chord = Chord::all_on(crate::pitch::note(root)).nth(*chord).unwrap();
+                    let judge = rules.judge_for(chord, &situation(at));
+                    let mut of_lefts = lefts.iter();
+                    let mut differs = None;
+                    judge.score_pairs(lefts.iter().map(|keys| &keys[..]), &hands, Some(&mut memory), |scores| {
+                        let left = of_lefts.next().unwrap();
+                        let top = left.last().copied().unwrap_or_default();
+                        let above = if left.is_empty() { 0..rights.len() } else { hands.above(top) };
+                        for place in above {
+                            let right = &rights[place];
+                            let score = judge.score_keys(left, right);
+                            if (left.is_empty() || top < right[0]) && scores.at(place) != score {
+                                differs = Some((left.clone(), right.clone(), score, scores.at(place)));
+                            }
+                        }
+                    });
+                    prop_assert_eq!(differs, None, "{} {}", rules.name(), chord);
+                }
+            }
+        }
+
+        /// Over a left hand the nearest of each shape is looked at, and so many octaves from there on less one.
+        #[test]
+        fn prop_what_is_above(top in 0u8..100, lows in prop::collection::vec(0u8..12, 1..9), octaves in 2usize..8, most in 1usize..5) {
+            let rights: Vec<[u8; 1]> = itertools::iproduct!(2..2 + octaves as u8, &lows).map(|(octave, low)| [low + 12 * octave]).collect();
+            let hands = super::Rights::in_octaves(rights.iter().map(|keys| &keys[..]), octaves, most);
+            let above = hands.above(top);
+            for (shape, _) in lows.iter().enumerate() {
+                let of_shape = (0..octaves).map(|octave| octave * lows.len() + shape).filter(|place| rights[*place][0] > top);
+                for place in of_shape.take(most - 1) {
+                    prop_assert!(above.contains(&place), "{:?} {}", above, place);
+                }
+            }
+        }
 
         /// A right hand that clashes by itself clashes with every left hand.
         #[test]
@@ -241,7 +362,7 @@ mod tests {
                 let judge = rules.judge_for(chord, &situation(at));
                 let right_hands = super::Rights::new(rights.iter().map(|keys| &keys[..]));
                 let mut scores: Vec<Vec<crate::rules::Score>> = Vec::new();
-                judge.score_pairs(lefts.iter().map(|keys| &keys[..]), &right_hands, |row| scores.push(row.iter().collect()));
+                judge.score_pairs(lefts.iter().map(|keys| &keys[..]), &right_hands, None, |row| scores.push(row.iter().collect()));
                 prop_assert_eq!(scores.len(), lefts.len());
                 for (l, left) in lefts.iter().enumerate() {
                     for (r, right) in rights.iter().enumerate() {

@@ -6,7 +6,7 @@ use super::super::Sound;
 use crate::rules::kind::PairTest;
 
 /// A hand and what is often asked of it.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct OneHand {
     /// Alone.
     pub(super) sound: Sound,

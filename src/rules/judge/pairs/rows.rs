@@ -4,8 +4,9 @@ use smallvec::{SmallVec, smallvec};
 
 use super::super::sink::{Both, Source, Sum};
 use super::super::{Sink, Sound};
-use super::cells::Cells;
+use super::cells::{Cells, Row};
 use super::members::places;
+use super::memory::Memory;
 use super::one_hand::OneHand;
 use super::rights::Rights;
 use crate::rules::kind::{Division, PairTest, Test};
@@ -24,7 +25,13 @@ const USUAL_ROWS: usize = 100;
 /// All rows of one question.
 pub(super) struct Rows<'t, 'h> {
     rights: &'h Rights,
-    cells: Cells,
+    memory: Option<&'h mut Memory>,
+    /// What is the same in every octave of the right hand: a cell for each shape.
+    shapes: Cells,
+    /// The rest, where shapes have several octaves: a cell for each right hand.
+    apart: Option<Cells>,
+    /// What fires for each shape with a left hand, while that is added up.
+    of_shapes: Row,
     /// The rows of what comes with each key in the left hand, where it has been asked for.
     keys: [Option<u16>; 128],
     /// The rows of what comes with each highest key of a left hand.
@@ -42,12 +49,22 @@ pub(super) struct Rows<'t, 'h> {
 }
 
 impl<'t, 'h> Rows<'t, 'h> {
-    pub(super) fn new(rights: &'h Rights) -> Self {
-        let mut cells = Cells::new(rights.hands.len(), USUAL_ROWS);
-        (0..CLASSES + 12).for_each(|_| _ = cells.add_row());
+    pub(super) fn new(rights: &'h Rights, memory: Option<&'h mut Memory>) -> Self {
+        let count = rights.shapes().len();
+        let mut shapes = Cells::new(count, USUAL_ROWS);
+        (0..CLASSES + 12).for_each(|_| _ = shapes.add_row());
+        let several = rights.octaves > 1;
+        let apart = several.then(|| {
+            let mut apart = Cells::new(rights.hands.len(), USUAL_ROWS);
+            _ = apart.add_row();
+            apart
+        });
         Self {
             rights,
-            cells,
+            memory,
+            shapes,
+            apart,
+            of_shapes: Row::new(if several { count } else { 0 }),
             keys: [None; 128],
             tops: [None; 128],
             sets: Vec::new(),
@@ -62,7 +79,7 @@ impl<'t, 'h> Rows<'t, 'h> {
     }
 
     pub(super) fn take(&mut self, source: Source, test: &'t Test) {
-        let Rights { hands, lows, members, .. } = self.rights;
+        let Rights { lows, members, .. } = self.rights;
         match test.division() {
             Division::Left => self.left.push((source, test)),
             Division::Right => self.take_right(&source, test),
@@ -79,10 +96,7 @@ impl<'t, 'h> Rows<'t, 'h> {
             }
             Division::Neighbours { .. } => {
                 self.left.push((source, test));
-                let alone = |(low, _): &(u8, bool)| times(test, &Sound::new(&[], &[*low]));
-                let of_lows: SmallVec<[i32; 24]> = lows.iter().map(alone).collect();
-                let low = |hand: &OneHand| of_lows.get(hand.low).copied().unwrap_or_default();
-                self.cells.fire(RIGHT, &source, hands, |hand| times(test, &hand.sound) - low(hand));
+                self.take_right(&source, test);
                 self.joins.push((source, test));
             }
             Division::Gap => self.gaps.push((source, test)),
@@ -91,15 +105,15 @@ impl<'t, 'h> Rows<'t, 'h> {
                     [.., low, high] => test.joined(*low, *high),
                     _ => 0,
                 };
-                self.cells.fire(RIGHT, &source, hands, of_two);
+                self.shapes.fire(RIGHT, &source, self.rights.shapes(), of_two);
                 if lows.iter().any(|(_, is_alone)| *is_alone) {
                     self.joins.push((source, test));
                 }
             }
             Division::Class(class) => {
                 let (with, without) = (members.with_class(class), members.without_class(class));
-                self.cells.fire_for(RIGHT, &source, with);
-                self.cells.fire_for(CLASSES + usize::from(class), &source, without);
+                self.shapes.fire_for(RIGHT, &source, with);
+                self.shapes.fire_for(CLASSES + usize::from(class), &source, without);
             }
             Division::Classes(classes) => self.sets.push((source, test, classes, Vec::new())),
             Division::Doubled(classes) => {
@@ -107,14 +121,14 @@ impl<'t, 'h> Rows<'t, 'h> {
                 self.take_right(&source, test);
                 for class in (0..12u8).filter(|class| classes >> class & 1 == 1) {
                     let both = members.with_class(class);
-                    self.cells.fire_for(CLASSES + usize::from(class), &source, both);
+                    self.shapes.fire_for(CLASSES + usize::from(class), &source, both);
                 }
             }
             Division::Pair(pair) if pair.lower != pair.upper => {
-                self.cells.fire_for(RIGHT, &source, members.with_pair(&pair));
+                self.shapes.fire_for(RIGHT, &source, members.with_pair(&pair));
                 for (class, lower) in [(pair.lower, true), (pair.upper, false)] {
                     let more = members.completing(&pair, lower);
-                    self.cells.fire_for(CLASSES + usize::from(class), &source, more);
+                    self.shapes.fire_for(CLASSES + usize::from(class), &source, more);
                 }
                 self.pairs.push((source, pair));
             }
@@ -122,30 +136,16 @@ impl<'t, 'h> Rows<'t, 'h> {
         }
     }
 
-    /// What a test finds in each right hand alone. What kind of test it is, is asked once for all hands.
+    /// What a test finds in each right hand alone.
     fn take_right(&mut self, source: &Source, test: &Test) {
-        let (cells, hands) = (&mut self.cells, &self.rights.hands);
-        macro_rules! each {
-            ($test:ident) => {
-                cells.fire(RIGHT, source, hands, |hand| {
-                    let mut all = 0i32;
-                    $test.run(&hand.sound, |times, _| all = all.saturating_add(times));
-                    all
-                })
-            };
-        }
-        match test {
-            // Where no hand has a class twice, none is doubled.
-            Test::Doubling(test) if !test.looks_at(self.rights.doubled) => {}
-            Test::Doubling(test) => each!(test),
-            Test::Interval(test) => each!(test),
-            Test::Outside(test) => each!(test),
-            Test::Voices(test) => each!(test),
-            Test::Reach(test) => each!(test),
-            Test::Structure(test) => each!(test),
-            Test::Spacing(test) => each!(test),
-            Test::Melody(test) => each!(test),
-            test => cells.fire(RIGHT, source, hands, |hand| times(test, &hand.sound)),
+        let Self { rights, shapes, apart, memory, .. } = self;
+        let cells = match apart {
+            Some(apart) if !test.is_the_same_in_octaves() => apart,
+            _ => shapes,
+        };
+        match memory.as_mut().and_then(|memory| memory.of(source, test, rights)) {
+            Some(known) => cells.add_first_of(known, RIGHT),
+            None => fire_alone(cells, RIGHT, rights.hands_for(test), source, test, rights),
         }
     }
 
@@ -154,7 +154,7 @@ impl<'t, 'h> Rows<'t, 'h> {
         if let Some((_, row)) = self.known.iter().find(|(known, _)| *known == classes) {
             return *row;
         }
-        let (cells, hands) = (&mut self.cells, &self.rights.hands);
+        let (cells, hands) = (&mut self.shapes, self.rights.shapes());
         let mut rows: SmallVec<[usize; 16]> = SmallVec::new();
         rows.push(RIGHT);
         rows.extend((0..12).filter(|class| classes >> class & 1 == 1).map(|class| CLASSES + class));
@@ -179,12 +179,13 @@ impl<'t, 'h> Rows<'t, 'h> {
     /// The row of what fires between a left key and the right hand's keys.
     fn of_key(&mut self, key: u8) -> Option<usize> {
         let known = self.keys.get_mut(usize::from(key))?;
-        let (cells, members, across) = (&mut self.cells, &self.rights.members, &self.across);
+        let (keys, across) = (&self.rights.keys, &self.across);
+        let cells = self.apart.as_mut().unwrap_or(&mut self.shapes);
         let row = known.get_or_insert_with(|| {
             let row = cells.add_row();
             for (source, test) in across {
                 if let Some(upper) = test.across(key) {
-                    cells.fire_for(row, source, members.with_key(upper));
+                    cells.fire_for(row, source, keys.with_key(upper));
                 }
             }
             row as u16
@@ -195,7 +196,8 @@ impl<'t, 'h> Rows<'t, 'h> {
     /// The row of what fires between the highest left key and the right hand's lowest.
     fn of_top(&mut self, top: u8) -> Option<usize> {
         let known = self.tops.get_mut(usize::from(top))?;
-        let (cells, joins) = (&mut self.cells, &self.joins);
+        let joins = &self.joins;
+        let cells = self.apart.as_mut().unwrap_or(&mut self.shapes);
         let Rights { lows, join_of, .. } = self.rights;
         let row = known.get_or_insert_with(|| {
             let row = cells.add_row();
@@ -203,8 +205,13 @@ impl<'t, 'h> Rows<'t, 'h> {
                 |test: &Test| !matches!(test.division(), Division::Neighbours { below } if top >= below);
             // All that is found depends on the lowest right key, and on whether it is the only one.
             let mut of_lows: SmallVec<[(Both, bool); 64]> = smallvec![Default::default(); 2 * lows.len()];
-            // A right hand that does not lie above means nothing.
-            let highs = || lows.iter().map(|(low, _)| (*low).max(top));
+            // A right hand that does not lie above means nothing, nor does one too far above.
+            let above = self.rights.above(top);
+            let reach = self.rights.highest_low(&above);
+            let highs = || {
+                let lows = lows.iter().enumerate().map(|(place, (low, _))| (place, *low));
+                lows.filter(|(_, low)| (top..=reach).contains(low))
+            };
             for (source, test) in self.gaps.iter().chain(joins.iter().filter(|(_, test)| matters(test))) {
                 let weight = source.weight();
                 let once = Both::of(&weight);
@@ -217,14 +224,14 @@ impl<'t, 'h> Rows<'t, 'h> {
                     }
                 });
             }
-            cells.put(row, join_of, &of_lows);
+            cells.put(row, above.start, join_of.get(above).unwrap_or_default(), &of_lows);
             row as u16
         });
         Some(usize::from(*row))
     }
 
-    /// What fires for a left hand with each right hand; `clash` has none yet.
-    pub(super) fn of(&mut self, left: &[u8], both: &mut [Both], clash: &mut [u64]) {
+    /// What fires for a left hand with each right hand.
+    pub(super) fn of(&mut self, left: &[u8], into: &mut Row) {
         let own = OneHand::left(left);
         // Where a pair sounds in the left hand alone, it fires once, whatever the right hand plays.
         let mut everywhere = Sum::default();
@@ -234,28 +241,91 @@ impl<'t, 'h> Rows<'t, 'h> {
         for (source, test) in &self.left {
             test.run(&own.sound, |times, _| everywhere.fire(source, times, 0));
         }
+        let of_classes = self.of_classes(own.classes);
         let mut rows: SmallVec<[usize; 8]> = SmallVec::new();
-        rows.push(self.of_classes(own.classes));
+        rows.push(if self.apart.is_some() { RIGHT } else { of_classes });
         rows.extend(left.iter().filter_map(|key| self.of_key(*key)));
         rows.extend(left.last().and_then(|top| self.of_top(*top)));
-        self.cells.sum(&rows, Both::of(&everywhere), both, clash);
+        let (rights, pairs) = (self.rights, &self.pairs);
+        match &self.apart {
+            Some(apart) => {
+                let of_shapes = &mut self.of_shapes;
+                self.shapes.sum(&[of_classes], Both::of(&everywhere), of_shapes);
+                take_pairs(pairs, rights, &own, &mut of_shapes.both);
+                let above = rights.above(left.last().copied().unwrap_or_default());
+                apart.sum_repeated(&rows, of_shapes, above, into);
+            }
+            None => {
+                self.shapes.sum(&rows, Both::of(&everywhere), into);
+                take_pairs(pairs, rights, &own, &mut into.both);
+            }
+        }
         if everywhere.clash {
-            clash.fill(u64::MAX);
+            into.clash.fill(u64::MAX);
         }
-        for (source, pair) in self.pairs.iter().filter(|(_, pair)| own.fires(pair)) {
-            let weight = source.weight();
-            if weight.clash {
-                continue;
-            }
-            let either_way = pair.either_way && own.has(pair.upper);
-            let completing = [Some(true), either_way.then_some(false)].into_iter().flatten();
-            let completing = completing.flat_map(|lower| places(self.rights.members.completing(pair, lower)));
-            for place in places(self.rights.members.with_pair(pair)).chain(completing) {
-                if let Some(both) = both.get_mut(place) {
-                    both.take_times(&weight, 1);
-                }
+    }
+}
+
+/// Takes away what pairs that sound in the left hand alone have fired again.
+fn take_pairs(pairs: &[(Source, PairTest)], rights: &Rights, left: &OneHand, both: &mut [Both]) {
+    for (source, pair) in pairs.iter().filter(|(_, pair)| left.fires(pair)) {
+        let weight = source.weight();
+        if weight.clash {
+            continue;
+        }
+        let either_way = pair.either_way && left.has(pair.upper);
+        let completing = [Some(true), either_way.then_some(false)].into_iter().flatten();
+        let completing = completing.flat_map(|lower| places(rights.members.completing(pair, lower)));
+        for place in places(rights.members.with_pair(pair)).chain(completing) {
+            if let Some(both) = both.get_mut(place) {
+                both.take_times(&weight, 1);
             }
         }
+    }
+}
+
+/// Adds what a test finds in each of these right hands alone; of neighbours, what the lowest key alone gives is left out. What
+/// kind of test it is, is asked once for all hands.
+pub(super) fn fire_alone(
+    cells: &mut Cells,
+    row: usize,
+    hands: &[OneHand],
+    source: &Source,
+    test: &Test,
+    rights: &Rights,
+) {
+    macro_rules! each {
+        ($test:ident) => {
+            cells.fire(row, source, hands, |hand| {
+                let mut all = 0i32;
+                $test.run(&hand.sound, |times, _| all = all.saturating_add(times));
+                all
+            })
+        };
+    }
+    match test {
+        // Where no hand has a class twice, none is doubled.
+        Test::Doubling(test) if !test.looks_at(rights.doubled) => {}
+        Test::Doubling(test) => each!(test),
+        Test::Interval(test) => each!(test),
+        Test::Outside(test) => each!(test),
+        Test::Voices(test) => each!(test),
+        Test::Reach(test) => each!(test),
+        Test::Structure(test) => each!(test),
+        Test::Spacing(test) => each!(test),
+        Test::Melody(test) => each!(test),
+        _ => match test.division() {
+            Division::Neighbours { below } => {
+                let alone = |(low, _): &(u8, bool)| times(test, &Sound::new(&[], &[*low]));
+                let of_lows: SmallVec<[i32; 24]> = rights.lows.iter().map(alone).collect();
+                let low = |hand: &OneHand| of_lows.get(hand.low).copied().unwrap_or_default();
+                cells.fire(row, source, hands, |hand| match hand.keys() {
+                    [lowest, ..] if *lowest < below => times(test, &hand.sound) - low(hand),
+                    _ => 0,
+                });
+            }
+            _ => cells.fire(row, source, hands, |hand| times(test, &hand.sound)),
+        },
     }
 }
 
