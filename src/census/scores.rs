@@ -7,6 +7,13 @@ use super::work::{KnownHands, Work};
 use crate::error::Result;
 use crate::rules::{RuleSet, Score};
 
+/// Ranges no farther apart are judged in one go: every chord that is met anew costs more than as many combinations that nobody
+/// asked for.
+const NEAR: u64 = 1_000;
+
+/// So many ranges are judged in one go.
+const MOST_AT_ONCE: usize = 65_536;
+
 /// The scores of consecutive combinations that share a left hand.
 #[derive(Clone, Copy, Debug)]
 pub struct CensusScores<'s> {
@@ -73,6 +80,73 @@ impl Census {
                 },
             );
             range.start = next;
+        }
+        Ok(())
+    }
+
+    /// The same for many ranges, such as a [`CensusFilter`](super::CensusFilter) gives, ascending: what stands ready for a chord serves
+    /// all that lie near each other.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::is_range`](crate::Error::is_range) as [`Census::checked`] has it, after the ranges before.
+    ///
+    /// # Complexity
+    ///
+    /// What lies between near ranges is judged too; memory does not depend on how many ranges there are.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use overshell::census::{Census, CensusFilter, CensusSpace};
+    /// use overshell::rules::RuleSet;
+    /// use overshell::voicing::Spacing;
+    ///
+    /// let census = Census::new(CensusSpace::usual())?;
+    /// let open = CensusFilter { spacings: vec![Spacing::Open], ..CensusFilter::default() };
+    /// let mut count = 0;
+    /// census.score_ranges(open.ranges(&census, 0..10_000), RuleSet::standard(), |part| count += part.scores.len())?;
+    /// assert_eq!(count as u64, open.count(&census, 0..10_000));
+    /// # Ok::<(), overshell::Error>(())
+    /// ```
+    pub fn score_ranges(
+        &self,
+        ranges: impl IntoIterator<Item = Range<u64>>,
+        rules: &RuleSet,
+        mut each: impl FnMut(CensusScores<'_>),
+    ) -> Result<()> {
+        let mut ranges = ranges.into_iter().peekable();
+        let mut wanted = Vec::new();
+        while let Some(first) = ranges.next() {
+            let (start, mut end) = (first.start, first.end);
+            wanted.clear();
+            wanted.push(first);
+            while wanted.len() < MOST_AT_ONCE
+                && let Some(next) = ranges.next_if(|next| {
+                    next.start <= next.end && next.start.checked_sub(end).is_some_and(|gap| gap <= NEAR)
+                })
+            {
+                end = next.end;
+                wanted.push(next);
+            }
+            let mut left = &wanted[..];
+            self.score(start..end, rules, |part| {
+                let behind = part.first + part.scores.len() as u64;
+                while let [range, others @ ..] = left
+                    && range.start < behind
+                {
+                    let own = range.start.max(part.first)..range.end.min(behind);
+                    let place = |number: u64| usize::try_from(number - part.first).unwrap_or(usize::MAX);
+                    let scores = part.scores.get(place(own.start)..place(own.end)).unwrap_or_default();
+                    if !scores.is_empty() {
+                        each(CensusScores { first: own.start, scores });
+                    }
+                    if range.end > behind {
+                        break;
+                    }
+                    left = others;
+                }
+            })?;
         }
         Ok(())
     }

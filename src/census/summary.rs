@@ -99,19 +99,24 @@ impl CensusSummary {
             Self { labels: census.labels.clone(), counts: vec![Default::default(); census.labels.len()] };
         let ways = (census.rights / u64::try_from(census.labels.len()).unwrap_or(u64::MAX).max(1)).max(1);
         let verdict = |score| rules.verdict(score);
-        for range in ranges {
-            census.score(range, rules, |part| {
-                let family = census.get(part.first).map(|first| first.chord.family());
-                let Some(cell) = family.and_then(place) else { return };
-                let numbers = part.first % census.rights..;
-                for (number, score) in numbers.zip(part.scores) {
-                    let row = usize::try_from(number / ways).ok().and_then(|row| summary.counts.get_mut(row));
-                    if let Some(counts) = row.and_then(|row| row.get_mut(cell)) {
-                        counts.count(verdict(*score));
-                    }
+        // Many ranges may share a left hand, and with it the family of its chord.
+        let mut known: Option<(u64, Option<usize>)> = None;
+        census.score_ranges(ranges, rules, |part| {
+            let left = part.first / census.rights;
+            let cell = match known {
+                Some((known, cell)) if known == left => cell,
+                _ => census.get(part.first).and_then(|first| place(first.chord.family())),
+            };
+            known = Some((left, cell));
+            let Some(cell) = cell else { return };
+            let numbers = part.first % census.rights..;
+            for (number, score) in numbers.zip(part.scores) {
+                let row = usize::try_from(number / ways).ok().and_then(|row| summary.counts.get_mut(row));
+                if let Some(counts) = row.and_then(|row| row.get_mut(cell)) {
+                    counts.count(verdict(*score));
                 }
-            })?;
-        }
+            }
+        })?;
         Ok(summary)
     }
 

@@ -234,6 +234,38 @@ fn ok_across_chords_in_a_small_space() {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
 
+    /// Many ranges at once are each of them by itself, however near.
+    #[test]
+    fn prop_ranges_one_after_the_other(steps in prop::collection::vec((prop_oneof![4 => 0u64..9, 1 => 0u64..2_500], 0u64..700), 0..40)) {
+        let census = census(small());
+        let mut at = 0;
+        let ranges: Vec<_> = steps
+            .iter()
+            .map(|(gap, len)| {
+                let start = (at + gap).min(census.len());
+                at = (start + len).min(census.len());
+                start..at
+            })
+            .collect();
+        let (mut together, mut apart) = (Vec::new(), Vec::new());
+        census
+            .score_ranges(ranges.iter().cloned(), RuleSet::standard(), |part| {
+                together.extend((part.first..).zip(part.scores.iter().copied()));
+            })
+            .unwrap();
+        for range in ranges {
+            census
+                .score(range, RuleSet::standard(), |part| {
+                    apart.extend((part.first..).zip(part.scores.iter().copied()));
+                })
+                .unwrap();
+        }
+        prop_assert_eq!(together, apart);
+        #[expect(clippy::reversed_empty_ranges, reason = "it is refused")]
+        let reversed = [0..5, 7..6];
+        prop_assert!(census.score_ranges(reversed, RuleSet::standard(), |_| ()).unwrap_err().is_range());
+    }
+
     /// Any parts put together are the whole.
     #[test]
     fn prop_shards_are_the_whole(start in 0u64..20_000, len in 0u64..3_000, of in 1u64..9) {
