@@ -89,7 +89,9 @@ fn real_tunes(c: &mut Criterion) {
 fn one_and_twenty(tune: &Progression, rules: &RuleSet, options: ArrangeOptions) -> [f64; 2] {
     let arranger = || Arranger::new(black_box(tune), rules, options).unwrap();
     let mut fastest = [f64::MAX; 2];
-    for _ in 0..9 {
+    // As a test, the answers are what matters.
+    let rounds = if cfg!(debug_assertions) { 1 } else { 9 };
+    for _ in 0..rounds {
         let start = Instant::now();
         let best = arranger().best();
         fastest[0] = start.elapsed().as_secs_f64().min(fastest[0]);

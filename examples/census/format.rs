@@ -106,40 +106,23 @@ impl Verdicts {
     }
 }
 
-/// Ranges no farther apart are visited in one go, and what lies between is passed over: every visit prepares its chord anew, which
-/// costs more than as many rows that nobody asks anything of.
-const NEAR: u64 = 1_000;
-
 fn each(
     rows: &CensusRows<'_>,
     ranges: impl Iterator<Item = Range<u64>>,
     mut write: impl FnMut(&CensusRow<'_>) -> Result<(), Fault>,
 ) -> Result<Verdicts, Fault> {
     let mut counts = Verdicts::default();
-    let mut ranges = ranges.peekable();
-    while let Some(first) = ranges.next() {
-        let (start, mut end, mut wanted) = (first.start, first.end, vec![first]);
-        while let Some(next) = ranges.next_if(|next| next.start.saturating_sub(end) <= NEAR) {
-            end = next.end;
-            wanted.push(next);
+    let ended = rows.visit_ranges(ranges, |row| {
+        counts.count(row.verdict());
+        match write(row) {
+            Ok(()) => ControlFlow::Continue(()),
+            Err(fault) => ControlFlow::Break(fault),
         }
-        let mut wanted = wanted.into_iter().peekable();
-        let ended = rows.visit(start..end, |row| {
-            while wanted.next_if(|range| range.end <= row.index()).is_some() {}
-            if !wanted.peek().is_some_and(|range| range.contains(&row.index())) {
-                return ControlFlow::Continue(());
-            }
-            counts.count(row.verdict());
-            match write(row) {
-                Ok(()) => ControlFlow::Continue(()),
-                Err(fault) => ControlFlow::Break(fault),
-            }
-        })?;
-        if let ControlFlow::Break(fault) = ended {
-            return Err(fault);
-        }
+    })?;
+    match ended {
+        ControlFlow::Break(fault) => Err(fault),
+        ControlFlow::Continue(()) => Ok(counts),
     }
-    Ok(counts)
 }
 
 #[cfg(feature = "parquet")]

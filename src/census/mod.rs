@@ -50,6 +50,7 @@ mod columns;
 mod combination;
 mod filter;
 mod iter;
+mod near;
 mod numbering;
 mod row;
 mod scores;

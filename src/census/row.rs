@@ -7,6 +7,7 @@ use smallvec::SmallVec;
 
 use super::columns::{Column, TextList, Texts, Value};
 use super::combination::Combination;
+use super::near::Near;
 use super::numbering::Census;
 use super::work::{KnownHands, Left, Placing, Work};
 use crate::error::Result;
@@ -149,6 +150,31 @@ impl<'c> CensusRows<'c> {
                 return Ok(ControlFlow::Break(with));
             }
             range.start = next;
+        }
+        Ok(ControlFlow::Continue(()))
+    }
+
+    /// The same for many ranges, such as a [`CensusFilter`](super::CensusFilter) gives, ascending: what stands ready for a chord serves
+    /// all that lie near each other.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::is_range`](crate::Error::is_range) as [`Census::checked`] has it, after the ranges before.
+    pub fn visit_ranges<B>(
+        &self,
+        ranges: impl IntoIterator<Item = Range<u64>>,
+        mut each: impl FnMut(&CensusRow<'_>) -> ControlFlow<B>,
+    ) -> Result<ControlFlow<B>> {
+        for together in Near::new(ranges) {
+            let mut parts = together.parts();
+            let ended = self.visit(together.whole(), |row| {
+                let mut belongs = false;
+                parts(row.index()..row.index() + 1, &mut |_| belongs = true);
+                if belongs { each(row) } else { ControlFlow::Continue(()) }
+            })?;
+            if ended.is_break() {
+                return Ok(ended);
+            }
         }
         Ok(ControlFlow::Continue(()))
     }

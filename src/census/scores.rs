@@ -2,17 +2,11 @@
 
 use std::ops::Range;
 
+use super::near::Near;
 use super::numbering::Census;
 use super::work::{KnownHands, Work};
 use crate::error::Result;
 use crate::rules::{RuleSet, Score};
-
-/// Ranges no farther apart are judged in one go: every chord that is met anew costs more than as many combinations that nobody
-/// asked for.
-const NEAR: u64 = 1_000;
-
-/// So many ranges are judged in one go.
-const MOST_AT_ONCE: usize = 65_536;
 
 /// The scores of consecutive combinations that share a left hand.
 #[derive(Clone, Copy, Debug)]
@@ -115,37 +109,14 @@ impl Census {
         rules: &RuleSet,
         mut each: impl FnMut(CensusScores<'_>),
     ) -> Result<()> {
-        let mut ranges = ranges.into_iter().peekable();
-        let mut wanted = Vec::new();
-        while let Some(first) = ranges.next() {
-            let (start, mut end) = (first.start, first.end);
-            wanted.clear();
-            wanted.push(first);
-            while wanted.len() < MOST_AT_ONCE
-                && let Some(next) = ranges.next_if(|next| {
-                    next.start <= next.end && next.start.checked_sub(end).is_some_and(|gap| gap <= NEAR)
-                })
-            {
-                end = next.end;
-                wanted.push(next);
-            }
-            let mut left = &wanted[..];
-            self.score(start..end, rules, |part| {
-                let behind = part.first + part.scores.len() as u64;
-                while let [range, others @ ..] = left
-                    && range.start < behind
-                {
-                    let own = range.start.max(part.first)..range.end.min(behind);
-                    let place = |number: u64| usize::try_from(number - part.first).unwrap_or(usize::MAX);
+        for together in Near::new(ranges) {
+            let mut parts = together.parts();
+            self.score(together.whole(), rules, |part| {
+                let place = |number: u64| usize::try_from(number - part.first).unwrap_or(usize::MAX);
+                parts(part.first..part.first + part.scores.len() as u64, &mut |own| {
                     let scores = part.scores.get(place(own.start)..place(own.end)).unwrap_or_default();
-                    if !scores.is_empty() {
-                        each(CensusScores { first: own.start, scores });
-                    }
-                    if range.end > behind {
-                        break;
-                    }
-                    left = others;
-                }
+                    each(CensusScores { first: own.start, scores });
+                });
             })?;
         }
         Ok(())

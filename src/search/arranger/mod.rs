@@ -215,7 +215,7 @@ impl<'r> Arranger<'r> {
     }
 
     /// The arrangements that cost least, in order, each different enough from all before it; fewer where there are no more. All in
-    /// the octave of the best.
+    /// the octave of the best. Chords in which they agree, and the ways to them, are told once and shared.
     ///
     /// # Errors
     ///
