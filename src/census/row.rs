@@ -159,7 +159,34 @@ impl<'c> CensusRows<'c> {
     ///
     /// # Errors
     ///
-    /// [`Error::is_range`](crate::Error::is_range) as [`Census::checked`] has it, after the ranges before.
+    /// [`Error::is_range`](crate::Error::is_range) as [`Census::checked`] has it; of the ranges before, those near it are not visited
+    /// then.
+    ///
+    /// # Complexity
+    ///
+    /// What lies between near ranges is judged too, and passed over; memory does not depend on how many ranges there are.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use std::ops::ControlFlow;
+    ///
+    /// use overshell::census::{Census, CensusFilter, CensusRows, CensusSpace};
+    /// use overshell::rules::RuleSet;
+    ///
+    /// let census = Census::new(CensusSpace::usual())?;
+    /// let on_two = CensusFilter { labels: vec!["II".parse()?], ..CensusFilter::default() };
+    /// let rows = CensusRows::new(&census, RuleSet::standard());
+    /// let mut count = 0;
+    /// let ended = rows.visit_ranges(on_two.ranges(&census, 0..10_000), |row| {
+    ///     assert_eq!(row.combination().unwrap().label, on_two.labels[0]);
+    ///     count += 1;
+    ///     ControlFlow::<()>::Continue(())
+    /// })?;
+    /// assert!(ended.is_continue());
+    /// assert_eq!(count, on_two.count(&census, 0..10_000));
+    /// # Ok::<(), overshell::Error>(())
+    /// ```
     pub fn visit_ranges<B>(
         &self,
         ranges: impl IntoIterator<Item = Range<u64>>,

@@ -83,7 +83,8 @@ impl Census {
     ///
     /// # Errors
     ///
-    /// [`Error::is_range`](crate::Error::is_range) as [`Census::checked`] has it, after the ranges before.
+    /// [`Error::is_range`](crate::Error::is_range) as [`Census::checked`] has it; of the ranges before, those near it are not judged
+    /// then.
     ///
     /// # Complexity
     ///

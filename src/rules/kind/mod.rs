@@ -299,7 +299,22 @@ impl Test {
 
     /// Whether what it finds in a right hand alone is the same an octave higher.
     pub(super) fn is_the_same_in_octaves(&self) -> bool {
-        !matches!(self, Self::Outside(_) | Self::Low(_) | Self::Melody(_) | Self::Roughness(_))
+        match self {
+            Self::Present(_)
+            | Self::Absent(_)
+            | Self::Pair(_)
+            | Self::Several(_)
+            | Self::Interval(_)
+            | Self::OtherBass(_)
+            | Self::Voices(_)
+            | Self::Doubling(_)
+            | Self::Spacing(_)
+            | Self::Reach(_)
+            | Self::Fingers(_)
+            | Self::Structure(_)
+            | Self::Shells(_) => true,
+            Self::Outside(_) | Self::Low(_) | Self::Melody(_) | Self::Roughness(_) => false,
+        }
     }
 
     /// Whether there are hands for which it fires.

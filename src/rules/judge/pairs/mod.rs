@@ -64,7 +64,6 @@ impl PairScores<'_> {
         match run {
             1 => self.put_runs::<1>(firsts, step, scores),
             2 => self.put_runs::<2>(firsts, step, scores),
-            3 => self.put_runs::<3>(firsts, step, scores),
             _ => {
                 for (scores, first) in scores.chunks_exact_mut(run.max(1)).zip(firsts) {
                     for (place, score) in (first..).step_by(step.max(1)).zip(scores) {
@@ -119,7 +118,9 @@ impl Job for Points<'_> {
 
 impl Judge<'_> {
     /// Calls `each` for every left hand with its scores with every right hand, as [`Judge::score_keys`] gives them one by one.
-    /// `memory` is of these right hands and keeps what they do from chord to chord. Hands are ascending; where a left hand does not lie below a right one, the score means nothing.
+    /// `memory` is of these right hands and keeps what they do from chord to chord. Hands are ascending; where a left hand does not
+    /// lie below a right one, and where that stands higher than so many octaves as matter ([`Rights::in_octaves`]), the score means
+    /// nothing.
     ///
     /// # Complexity
     ///
