@@ -52,7 +52,6 @@ impl Census {
     ) -> Result<()> {
         let mut range = self.checked(range)?;
         let (mut scores, mut known) = (Vec::new(), KnownHands::default());
-        let up = usize::from(self.space().right_octaves);
         while range.start < range.end {
             let Some((chord, lefts, next)) = self.lefts_from(&range) else { break };
             let (hands, memory) = known.at_least_over(self, chord, &lefts);
@@ -65,9 +64,9 @@ impl Census {
                 |pairs| {
                     let Some(left) = of_lefts.next() else { return };
                     let wanted = usize::try_from(left.range.end - left.range.start).unwrap_or(usize::MAX);
-                    let runs = hands.runs_over(left).map(|(first, _)| first);
-                    scores.resize(runs.len() * up, Score::default());
-                    pairs.put_scores(runs, (up, hands.step()), &mut scores);
+                    let runs = hands.runs_over(left, self.space().right_octaves);
+                    scores.resize(runs.step * runs.len, Score::default());
+                    pairs.put_scores(&runs, &mut scores);
                     let scores = scores.get(left.skip..).unwrap_or_default();
                     let scores = scores.get(..wanted).unwrap_or(scores);
                     each(CensusScores { first: left.range.start, scores });

@@ -8,7 +8,7 @@ use itertools::iproduct;
 use super::numbering::{Census, LeftPlace};
 use crate::chord::Chord;
 use crate::pitch::{NoteName, Pitch};
-use crate::rules::{Judge, Memory, Rights, RuleSet, keys};
+use crate::rules::{Judge, Memory, Rights, RuleSet, Runs, keys};
 use crate::voicing::{Hand, Inversion, Spacing, Triad};
 
 /// A chord with its judge and every right hand that comes over one of its left hands.
@@ -26,6 +26,8 @@ pub(super) struct RightHands {
     pub(super) triads: Vec<Triad>,
     /// The ways to play each triad in one octave, triad by triad.
     placings: Vec<Placing>,
+    /// For each pitch class the placings whose lowest note has a lower one, one bit for each.
+    below: [Vec<u64>; 12],
     /// The octaves in which they have their lowest note, as MIDI counts octaves.
     octaves: RangeInclusive<u8>,
     /// Octave by octave, placing by placing.
@@ -40,8 +42,6 @@ pub(super) struct Placing {
     pub(super) triad: usize,
     pub(super) inversion: Inversion,
     pub(super) spacing: Spacing,
-    /// The pitch class of its lowest note.
-    class: u8,
 }
 
 /// A left hand of the census, with the numbers of its combinations.
@@ -165,7 +165,7 @@ impl RightHands {
         let mut closest = Vec::with_capacity(triads.len() * 6);
         for ((number, triad), inversion, spacing) in ways {
             let [low, middle, high] = triad.keys_from(*inversion, *spacing);
-            placings.push(Placing { triad: number, inversion: *inversion, spacing: *spacing, class: low });
+            placings.push(Placing { triad: number, inversion: *inversion, spacing: *spacing });
             closest.push([low, middle, high]);
         }
         let in_octave = |(octave, [low, middle, high]): (u8, &[u8; 3])| {
@@ -179,7 +179,15 @@ impl RightHands {
         // From the lowest octave on in which some hand lies above the left hand, others do only in the next.
         let most = usize::from(space.right_octaves) + 1;
         let rights = Rights::in_octaves(keys.iter().map(|keys| &keys[..]), octaves.len(), most);
-        Self { root: chord.root(), triads, placings, octaves, keys, rights }
+        let words_below = |class: u8| {
+            let word = |closest: &[[u8; 3]]| {
+                let bits = closest.iter().zip(0..).filter(|([low, ..], _)| *low < class);
+                bits.fold(0, |word, (_, at)| word | 1 << at)
+            };
+            closest.chunks(Runs::WORD).map(word).collect()
+        };
+        let below = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11].map(words_below);
+        Self { root: chord.root(), triads, placings, below, octaves, keys, rights }
     }
 
     /// One after the other.
@@ -192,24 +200,14 @@ impl RightHands {
         &self.rights
     }
 
-    /// Over this left hand, for each way to play a triad, the place of the lowest of its right hands, in the order of the census;
-    /// the higher ones stand [`RightHands::step`] places apart.
+    /// Over this left hand the right hands of all combinations, in the order of the census: a run for each way to play a triad.
     #[inline]
-    pub(super) fn runs_over<'s>(
-        &'s self,
-        left: &Left,
-    ) -> impl ExactSizeIterator<Item = (usize, &'s Placing)> + use<'s> {
+    pub(super) fn runs_over(&self, left: &Left, right_octaves: u8) -> Runs<'_> {
         let above = left.top() + 1;
         let (octave, class) = (usize::from((above / 12).saturating_sub(*self.octaves.start())), above % 12);
-        let step = self.step();
-        self.placings.iter().enumerate().map(move |(number, placing)| {
-            ((octave + usize::from(placing.class < class)) * step + number, placing)
-        })
-    }
-
-    /// From a hand to the same an octave higher.
-    pub(super) fn step(&self) -> usize {
-        self.placings.len()
+        let step = self.placings.len();
+        let higher = self.below.get(usize::from(class)).map_or(&[][..], Vec::as_slice);
+        Runs { start: octave * step, step, len: right_octaves.into(), higher }
     }
 
     /// Over this left hand the place of each combination's right hand among the right hands, in the order of the census.
@@ -219,8 +217,10 @@ impl RightHands {
         left: &Left,
         right_octaves: u8,
     ) -> impl Iterator<Item = (usize, Placing)> + use<'s> {
-        let (up, step) = (usize::from(right_octaves), self.step());
-        self.runs_over(left)
+        let runs = self.runs_over(left, right_octaves);
+        let (up, step) = (runs.len, runs.step);
+        runs.firsts()
+            .zip(&self.placings)
             .flat_map(move |(first, placing)| (0..up).map(move |octave| (first + octave * step, *placing)))
     }
 }

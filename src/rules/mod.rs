@@ -67,7 +67,7 @@ pub use format::format_reference;
 #[cfg(feature = "schema")]
 pub use format::json_schema;
 pub use judge::{Judge, Judgement, Score, Verdict};
-pub(crate) use judge::{Memory, Rights, keys};
+pub(crate) use judge::{Memory, Rights, Runs, keys};
 pub use plug_in::{Context, MotionRule, Report, Rule};
 pub use set::{Difference, RuleDescription, RuleSet, Warning};
 pub use situation::{MovingNote, Situation};

@@ -15,7 +15,7 @@ use smallvec::SmallVec;
 
 pub(super) use self::frame::Frame;
 use self::grouped::Grouped;
-pub(crate) use self::pairs::{Memory, Rights};
+pub(crate) use self::pairs::{Memory, Rights, Runs};
 pub(super) use self::places::Place;
 use self::sink::{Explain, Fired, Sink, Source, Sum, Which};
 pub(super) use self::sound::{HANDS, HandName, Sound};

@@ -119,7 +119,10 @@ impl Both {
     /// As a score.
     #[inline]
     pub(super) fn score(self, clash: bool) -> Score {
-        let [cost, colour] = self.halves();
+        // Hardly any number is beyond, which one look at both tells.
+        const BEYOND: u64 = 1 << 31 | 1 << 63;
+        let [cost, colour] =
+            if self.0 & BEYOND == 0 { [self.0 as i32, (self.0 >> 32) as i32] } else { self.halves() };
         Score { clash, cost, colour }
     }
 

@@ -38,8 +38,31 @@ impl Row {
         }
     }
 
+    /// Becomes the sum of rows and `more`, in as few passes as may be, and has what any of them forbids.
+    pub(super) fn sum(&mut self, rows: &[Found<'_>], more: Both) {
+        self.clash.fill(0);
+        sum_of(rows, more, &mut self.both, &mut self.clash);
+    }
+
+    /// The same within these places, with a row that is repeated there.
+    pub(super) fn sum_repeated(&mut self, rows: &[Found<'_>], repeated: &Self, within: Range<usize>) {
+        for start in within.clone().step_by(repeated.both.len().max(1)) {
+            let place = start..start + repeated.both.len();
+            let here = rows.iter().filter_map(|row| row.both.get(place.clone()));
+            let firing: SmallVec<[&[Both]; 16]> = std::iter::once(&repeated.both[..]).chain(here).collect();
+            if let Some(both) = self.both.get_mut(place) {
+                widest(SumUp { rows: &firing, more: Both::default(), both });
+            }
+        }
+        self.clash.fill(0);
+        for row in rows {
+            self.clash.iter_mut().zip(row.clash).for_each(|(clash, own)| *clash |= own);
+        }
+        self.forbid_repeated(repeated, within);
+    }
+
     /// Forbids what a row forbids, again and again from a place on until another.
-    pub(super) fn forbid_repeated(&mut self, row: &Self, within: Range<usize>) {
+    fn forbid_repeated(&mut self, row: &Self, within: Range<usize>) {
         let width = row.both.len().max(1);
         // What stands behind the last bit means nothing there, but would here.
         let last = u64::MAX >> (WORD - 1 - (width - 1) % WORD);
@@ -77,6 +100,15 @@ struct Known {
     forbids: bool,
 }
 
+/// A row as it is read.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Found<'a> {
+    /// Empty where nothing fires.
+    both: &'a [Both],
+    /// Empty where nothing forbids.
+    clash: &'a [u64],
+}
+
 impl Cells {
     /// No row yet, and room for so many.
     pub(super) fn new(width: usize, rows: usize) -> Self {
@@ -106,38 +138,19 @@ impl Cells {
         self.both.resize(start + self.width, Both::default());
         let (both, own) = self.both.split_at_mut(start);
         let (clash, own_clash) = self.clash.split_at_mut(sum * self.words);
-        let [fires, forbids] =
-            sum_of((self.width, self.words), (both, clash, &self.rows), of, Both::default(), own, own_clash);
+        let all = (&*both, &*clash, &self.rows[..]);
+        let rows: SmallVec<[Found<'_>; 16]> =
+            of.iter().map(|row| row_in(all, (self.width, self.words), *row)).collect();
+        let [fires, forbids] = sum_of(&rows, Both::default(), own, own_clash);
         (known.both, known.forbids) = (fires.then_some(start), forbids);
         self.rows.get_mut(sum).into_iter().for_each(|own| *own = known);
         sum
     }
 
-    /// Sums rows up, in as few passes as may be: a row becomes their sum and `more`, and has what any of them forbids.
-    pub(super) fn sum(&self, rows: &[usize], more: Both, into: &mut Row) {
-        let Row { both, clash } = into;
-        clash.fill(0);
-        sum_of((self.width, self.words), (&self.both, &self.clash, &self.rows), rows, more, both, clash);
-    }
-
-    /// The same within these places, with a row that is repeated there.
-    pub(super) fn sum_repeated(&self, rows: &[usize], repeated: &Row, within: Range<usize>, into: &mut Row) {
-        let known = || rows.iter().filter_map(|row| self.rows.get(*row));
-        for start in within.clone().step_by(repeated.both.len().max(1)) {
-            let place = start..start + repeated.both.len();
-            let fires = |known: &Known| self.both.get(known.both? + place.start..known.both? + place.end);
-            let firing: SmallVec<[&[Both]; 16]> =
-                std::iter::once(&repeated.both[..]).chain(known().filter_map(fires)).collect();
-            if let Some(both) = into.both.get_mut(place.clone()) {
-                widest(SumUp { rows: &firing, more: Both::default(), both });
-            }
-        }
-        into.clash.fill(0);
-        for row in rows.iter().filter(|row| self.rows.get(**row).is_some_and(|known| known.forbids)) {
-            let own = self.clash.get(row * self.words..(row + 1) * self.words).unwrap_or_default();
-            into.clash.iter_mut().zip(own).for_each(|(clash, own)| *clash |= own);
-        }
-        into.forbid_repeated(repeated, within);
+    /// A row to read.
+    #[inline]
+    pub(super) fn row(&self, row: usize) -> Found<'_> {
+        row_in((&self.both, &self.clash, &self.rows), (self.width, self.words), row)
     }
 
     /// The cells of a row, in which something fires from now on.
@@ -241,28 +254,29 @@ impl Job for Add<'_> {
     }
 }
 
-/// [`Cells::sum`], of rows in slices; whether anything fires and whether anything forbids.
-fn sum_of(
+#[inline]
+fn row_in<'a>(
+    (both, clash, rows): (&'a [Both], &'a [u64], &[Known]),
     (width, words): (usize, usize),
-    (cells, clashes, known): (&[Both], &[u64], &[Known]),
-    rows: &[usize],
-    more: Both,
-    both: &mut [Both],
-    clash: &mut [u64],
-) -> [bool; 2] {
-    let mut firing: SmallVec<[&[Both]; 16]> = SmallVec::new();
-    let mut forbid = false;
+    row: usize,
+) -> Found<'a> {
+    let known = rows.get(row).copied().unwrap_or_default();
+    let own = known.forbids.then(|| clash.get(row * words..(row + 1) * words)).flatten();
+    Found {
+        both: known.both.and_then(|start| both.get(start..start + width)).unwrap_or_default(),
+        clash: own.unwrap_or_default(),
+    }
+}
+
+/// [`Row::sum`] of slices, adding to `clash`; whether anything fires and whether anything forbids.
+fn sum_of(rows: &[Found<'_>], more: Both, both: &mut [Both], clash: &mut [u64]) -> [bool; 2] {
+    let firing: SmallVec<[&[Both]; 16]> =
+        rows.iter().map(|row| row.both).filter(|both| !both.is_empty()).collect();
     for row in rows {
-        let Known { both, forbids } = known.get(*row).copied().unwrap_or_default();
-        firing.extend(both.and_then(|start| cells.get(start..start + width)));
-        if forbids {
-            let own = clashes.get(row * words..(row + 1) * words).unwrap_or_default();
-            clash.iter_mut().zip(own).for_each(|(clash, own)| *clash |= own);
-            forbid = true;
-        }
+        clash.iter_mut().zip(row.clash).for_each(|(clash, own)| *clash |= own);
     }
     widest(SumUp { rows: &firing, more, both });
-    [!firing.is_empty(), forbid]
+    [!firing.is_empty(), rows.iter().any(|row| !row.clash.is_empty())]
 }
 
 /// The sum of some rows, each of which may be as long as `both`, and of `more`.

@@ -1,6 +1,7 @@
 //! What right hands did under the chords before.
 
 use super::super::sink::Source;
+use super::between::Between;
 use super::cells::Cells;
 use super::rights::Rights;
 use super::rows::fire_alone;
@@ -9,10 +10,11 @@ use crate::rules::kind::Test;
 /// So many tests are kept; over the 80 qualities on a root, the sets that ship come to 44 at the most, as counted.
 const MOST_KEPT: usize = 64;
 
-/// What tests find in the same right hands alone, kept from chord to chord: many tests ask the same under every chord.
+/// What tests find in the same right hands, alone and with left ones, kept from chord to chord: many tests ask the same under every chord.
 #[derive(Default)]
 pub(crate) struct Memory {
     kept: Vec<Kept>,
+    pub(super) between: Option<Between>,
 }
 
 struct Kept {

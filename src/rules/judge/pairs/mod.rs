@@ -7,6 +7,7 @@
 //! right hands do by themselves is kept from chord to chord ([`Memory`]).
 
 mod alone;
+mod between;
 mod cells;
 mod members;
 mod memory;
@@ -52,21 +53,16 @@ impl PairScores<'_> {
         self.both.get(place).map_or_else(Score::default, |both| both.score(self.clashes(place)))
     }
 
-    /// The scores with runs of so many right hands that begin at these places, so many places apart.
+    /// The scores with runs of right hands, one after the other.
     #[inline]
-    pub(crate) fn put_scores(
-        &self,
-        firsts: impl Iterator<Item = usize>,
-        (run, step): (usize, usize),
-        scores: &mut [Score],
-    ) {
+    pub(crate) fn put_scores(&self, runs: &Runs<'_>, scores: &mut [Score]) {
         // How long the runs mostly are is known when this is compiled.
-        match run {
-            1 => self.put_runs::<1>(firsts, step, scores),
-            2 => self.put_runs::<2>(firsts, step, scores),
-            _ => {
-                for (scores, first) in scores.chunks_exact_mut(run.max(1)).zip(firsts) {
-                    for (place, score) in (first..).step_by(step.max(1)).zip(scores) {
+        match runs.len {
+            1 => self.put_runs::<1>(runs, scores),
+            2 => self.put_runs::<2>(runs, scores),
+            len => {
+                for (scores, first) in scores.chunks_exact_mut(len.max(1)).zip(runs.firsts()) {
+                    for (place, score) in (first..).step_by(runs.step.max(1)).zip(scores) {
                         *score = self.at(place);
                     }
                 }
@@ -74,16 +70,39 @@ impl PairScores<'_> {
         }
     }
 
+    /// [`PairScores::put_scores`] of short runs: the octaves side by side, as many hands at a time as share a word.
     #[inline]
-    fn put_runs<const RUN: usize>(
-        &self,
-        firsts: impl Iterator<Item = usize>,
-        step: usize,
-        scores: &mut [Score],
-    ) {
-        for (scores, first) in scores.as_chunks_mut::<RUN>().0.iter_mut().zip(firsts) {
-            *scores = std::array::from_fn(|at| self.at(first + at * step));
+    fn put_runs<const LEN: usize>(&self, runs: &Runs<'_>, scores: &mut [Score]) {
+        let octaves = [0, 1, 2].map(|octave| runs.start + octave * runs.step);
+        // No run reaches an octave that is not there.
+        let cells = octaves.map(|start| self.both.get(start..start + runs.step).unwrap_or(self.both));
+        let [low, middle, high] = cells.map(|cells| cells.chunks(members::WORD));
+        let scores = scores.as_chunks_mut::<LEN>().0.chunks_mut(members::WORD);
+        for (at, ((((scores, low), middle), high), higher)) in
+            scores.zip(low).zip(middle).zip(high).zip(runs.higher).enumerate()
+        {
+            let mut higher = *higher;
+            let [first, second, third] = octaves.map(|start| self.word_from(start + at * members::WORD));
+            let mut clashes = [first & !higher | second & higher, second & !higher | third & higher];
+            for (((scores, low), middle), high) in scores.iter_mut().zip(low).zip(middle).zip(high) {
+                let both = if higher & 1 == 1 { [middle, high] } else { [low, middle] };
+                for ((score, both), clashes) in scores.iter_mut().zip(both).zip(&mut clashes) {
+                    *score = both.score(*clashes & 1 == 1);
+                    *clashes >>= 1;
+                }
+                higher >>= 1;
+            }
         }
+    }
+
+    /// As many bits as a word has, from this place on.
+    #[inline]
+    fn word_from(&self, place: usize) -> u64 {
+        let word = |at: usize| self.clash.get(at).copied().unwrap_or_default();
+        let (at, shift) = (place / members::WORD, place % members::WORD);
+        // Nothing of the next word where this one is wanted whole.
+        let next = word(at + 1).checked_shl((members::WORD - shift) as u32).unwrap_or_default();
+        word(at) >> shift | next
     }
 
     #[inline]
@@ -96,6 +115,33 @@ impl PairScores<'_> {
     #[cfg(test)]
     pub(crate) fn iter(&self) -> impl Iterator<Item = Score> {
         (0..self.both.len()).map(|place| self.at(place))
+    }
+}
+
+/// Runs of right hands that stand in octaves ([`Rights::in_octaves`]): each begins in one octave or the next, and goes up from octave
+/// to octave.
+pub(crate) struct Runs<'r> {
+    /// The place of the first hand of the lower octave.
+    pub(crate) start: usize,
+    /// From a hand to the same an octave higher; as many runs are there.
+    pub(crate) step: usize,
+    /// How many hands are in a run.
+    pub(crate) len: usize,
+    /// One bit for each run: whether it begins in the higher octave.
+    pub(crate) higher: &'r [u64],
+}
+
+impl<'r> Runs<'r> {
+    /// So many runs share a word.
+    pub(crate) const WORD: usize = members::WORD;
+
+    /// Where they begin.
+    pub(crate) fn firsts(&self) -> impl Iterator<Item = usize> + use<'r> {
+        let Self { start, step, higher, .. } = *self;
+        let is_higher = move |run: usize| {
+            higher.get(run / members::WORD).is_some_and(|word| word >> (run % members::WORD) & 1 == 1)
+        };
+        (start..).take(step).enumerate().map(move |(run, place)| place + step * usize::from(is_higher(run)))
     }
 }
 
@@ -139,6 +185,7 @@ impl Judge<'_> {
         for (source, test) in self.always.all() {
             known.take(*source, test);
         }
+        known.ready();
         let whole = std::mem::take(&mut known.whole);
         let is_rare = self.is_rare || !whole.is_empty();
         for left in lefts {
@@ -173,6 +220,7 @@ impl Judge<'_> {
             }
             each(&PairScores { both: &row.both, clash: &row.clash });
         }
+        known.done();
     }
 }
 

@@ -1,10 +1,11 @@
 //! Rows of what fires, found once for all left hands that have something in common.
 
-use smallvec::{SmallVec, smallvec};
+use smallvec::SmallVec;
 
 use super::super::sink::{Both, Source, Sum};
 use super::super::{Sink, Sound};
-use super::cells::{Cells, Row};
+use super::between::{Between, Tests};
+use super::cells::{Cells, Found, Row};
 use super::members::places;
 use super::memory::Memory;
 use super::one_hand::OneHand;
@@ -32,19 +33,16 @@ pub(super) struct Rows<'t, 'h> {
     apart: Option<Cells>,
     /// What fires for each shape with a left hand, while that is added up.
     of_shapes: Row,
-    /// The rows of what comes with each key in the left hand, where it has been asked for.
-    keys: [Option<u16>; 128],
-    /// The rows of what comes with each highest key of a left hand.
-    tops: [Option<u16>; 128],
+    /// What fires between the hands.
+    between: Between,
+    /// The tests that look there.
+    tests: Tests,
     /// What comes where the left hand has so much of these pitch classes.
     sets: Vec<OfSet<'t>>,
     /// The rows that have been found for pitch classes of a left hand.
     known: Vec<(u16, usize)>,
     pairs: Vec<(Source, PairTest)>,
     left: Vec<(Source, &'t Test)>,
-    across: Vec<(Source, &'t Test)>,
-    joins: Vec<(Source, &'t Test)>,
-    gaps: Vec<(Source, &'t Test)>,
     pub(super) whole: Vec<(Source, &'t Test)>,
 }
 
@@ -55,7 +53,7 @@ impl<'t, 'h> Rows<'t, 'h> {
         (0..CLASSES + 12).for_each(|_| _ = shapes.add_row());
         let several = rights.octaves > 1;
         let apart = several.then(|| {
-            let mut apart = Cells::new(rights.hands.len(), USUAL_ROWS);
+            let mut apart = Cells::new(rights.hands.len(), 1);
             _ = apart.add_row();
             apart
         });
@@ -65,15 +63,12 @@ impl<'t, 'h> Rows<'t, 'h> {
             shapes,
             apart,
             of_shapes: Row::new(if several { count } else { 0 }),
-            keys: [None; 128],
-            tops: [None; 128],
+            between: Between::new(Tests::default(), rights),
+            tests: Tests::default(),
             sets: Vec::new(),
             known: Vec::new(),
             pairs: Vec::new(),
             left: Vec::new(),
-            across: Vec::new(),
-            joins: Vec::new(),
-            gaps: Vec::new(),
             whole: Vec::new(),
         }
     }
@@ -92,14 +87,14 @@ impl<'t, 'h> Rows<'t, 'h> {
                     self.left.push((source, test));
                     self.take_right(&source, test);
                 }
-                self.across.push((source, test));
+                self.tests.across.push((source, test.clone()));
             }
             Division::Neighbours { .. } => {
                 self.left.push((source, test));
                 self.take_right(&source, test);
-                self.joins.push((source, test));
+                self.tests.joins.push((source, test.clone()));
             }
-            Division::Gap => self.gaps.push((source, test)),
+            Division::Gap => self.tests.gaps.push((source, test.clone())),
             Division::Top => {
                 let of_two = |hand: &OneHand| match hand.keys() {
                     [.., low, high] => test.joined(*low, *high),
@@ -107,7 +102,7 @@ impl<'t, 'h> Rows<'t, 'h> {
                 };
                 self.shapes.fire(RIGHT, &source, self.rights.shapes(), of_two);
                 if lows.iter().any(|(_, is_alone)| *is_alone) {
-                    self.joins.push((source, test));
+                    self.tests.joins.push((source, test.clone()));
                 }
             }
             Division::Class(class) => {
@@ -133,6 +128,21 @@ impl<'t, 'h> Rows<'t, 'h> {
                 self.pairs.push((source, pair));
             }
             Division::Pair(_) | Division::Whole => self.whole.push((source, test)),
+        }
+    }
+
+    /// All tests are taken.
+    pub(super) fn ready(&mut self) {
+        let tests = std::mem::take(&mut self.tests);
+        let known = self.memory.as_mut().and_then(|memory| memory.between.take());
+        let same = known.filter(|known| *known.tests() == tests);
+        self.between = same.unwrap_or_else(|| Between::new(tests, self.rights));
+    }
+
+    /// No left hand will come any more: what may serve the next chord is kept.
+    pub(super) fn done(self) {
+        if let Some(memory) = self.memory {
+            memory.between = Some(self.between);
         }
     }
 
@@ -176,60 +186,6 @@ impl<'t, 'h> Rows<'t, 'h> {
         row
     }
 
-    /// The row of what fires between a left key and the right hand's keys.
-    fn of_key(&mut self, key: u8) -> Option<usize> {
-        let known = self.keys.get_mut(usize::from(key))?;
-        let (keys, across) = (&self.rights.keys, &self.across);
-        let cells = self.apart.as_mut().unwrap_or(&mut self.shapes);
-        let row = known.get_or_insert_with(|| {
-            let row = cells.add_row();
-            for (source, test) in across {
-                if let Some(upper) = test.across(key) {
-                    cells.fire_for(row, source, keys.with_key(upper));
-                }
-            }
-            row as u16
-        });
-        Some(usize::from(*row))
-    }
-
-    /// The row of what fires between the highest left key and the right hand's lowest.
-    fn of_top(&mut self, top: u8) -> Option<usize> {
-        let known = self.tops.get_mut(usize::from(top))?;
-        let joins = &self.joins;
-        let cells = self.apart.as_mut().unwrap_or(&mut self.shapes);
-        let Rights { lows, join_of, .. } = self.rights;
-        let row = known.get_or_insert_with(|| {
-            let row = cells.add_row();
-            let matters =
-                |test: &Test| !matches!(test.division(), Division::Neighbours { below } if top >= below);
-            // All that is found depends on the lowest right key, and on whether it is the only one.
-            let mut of_lows: SmallVec<[(Both, bool); 64]> = smallvec![Default::default(); 2 * lows.len()];
-            // A right hand that does not lie above means nothing, nor does one too far above.
-            let above = self.rights.above(top);
-            let reach = self.rights.highest_low(&above);
-            let highs = || {
-                let lows = lows.iter().enumerate().map(|(place, (low, _))| (place, *low));
-                lows.filter(|(_, low)| (top..=reach).contains(low))
-            };
-            for (source, test) in self.gaps.iter().chain(joins.iter().filter(|(_, test)| matters(test))) {
-                let weight = source.weight();
-                let once = Both::of(&weight);
-                let of_one = matches!(test.division(), Division::Top);
-                test.join(top, highs(), |place, times| {
-                    let cells = of_lows.iter_mut().skip(2 * place + usize::from(of_one));
-                    for (both, clash) in cells.take(2 - usize::from(of_one)) {
-                        both.add_product(once, times.unsigned_abs());
-                        *clash |= weight.clash;
-                    }
-                });
-            }
-            cells.put(row, above.start, join_of.get(above).unwrap_or_default(), &of_lows);
-            row as u16
-        });
-        Some(usize::from(*row))
-    }
-
     /// What fires for a left hand with each right hand.
     pub(super) fn of(&mut self, left: &[u8], into: &mut Row) {
         let own = OneHand::left(left);
@@ -242,23 +198,20 @@ impl<'t, 'h> Rows<'t, 'h> {
             test.run(&own.sound, |times, _| everywhere.fire(source, times, 0));
         }
         let of_classes = self.of_classes(own.classes);
-        let mut rows: SmallVec<[usize; 8]> = SmallVec::new();
-        rows.push(if self.apart.is_some() { RIGHT } else { of_classes });
-        rows.extend(left.iter().filter_map(|key| self.of_key(*key)));
-        rows.extend(left.last().and_then(|top| self.of_top(*top)));
-        let (rights, pairs) = (self.rights, &self.pairs);
-        match &self.apart {
-            Some(apart) => {
-                let of_shapes = &mut self.of_shapes;
-                self.shapes.sum(&[of_classes], Both::of(&everywhere), of_shapes);
-                take_pairs(pairs, rights, &own, &mut of_shapes.both);
-                let above = rights.above(left.last().copied().unwrap_or_default());
-                apart.sum_repeated(&rows, of_shapes, above, into);
-            }
-            None => {
-                self.shapes.sum(&rows, Both::of(&everywhere), into);
-                take_pairs(pairs, rights, &own, &mut into.both);
-            }
+        let Self { rights, pairs, between, shapes, apart, of_shapes, .. } = self;
+        between.ask(left, rights);
+        let of_classes = shapes.row(of_classes);
+        let mut rows: SmallVec<[Found<'_>; 8]> = SmallVec::new();
+        rows.push(apart.as_ref().map_or(of_classes, |apart| apart.row(RIGHT)));
+        rows.extend(between.of(left));
+        if apart.is_some() {
+            of_shapes.sum(&[of_classes], Both::of(&everywhere));
+            take_pairs(pairs, rights, &own, &mut of_shapes.both);
+            let above = rights.above(left.last().copied().unwrap_or_default());
+            into.sum_repeated(&rows, of_shapes, above);
+        } else {
+            into.sum(&rows, Both::of(&everywhere));
+            take_pairs(pairs, rights, &own, &mut into.both);
         }
         if everywhere.clash {
             into.clash.fill(u64::MAX);
