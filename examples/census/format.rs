@@ -77,7 +77,12 @@ impl Format {
                 Ok(counts)
             }
             #[cfg(feature = "parquet")]
-            Self::Parquet => columnar::write(rows, ranges, columns, description, file),
+            Self::Parquet => {
+                let mut file = overshell::census::CensusParquet::new(file, columns, description)?;
+                let counts = each(rows, ranges, |row| Ok(file.push(row)?))?;
+                file.finish()?;
+                Ok(counts)
+            }
             #[cfg(not(feature = "parquet"))]
             Self::Parquet => Err("this build writes no Parquet".into()),
         }
@@ -122,57 +127,5 @@ fn each(
     match ended {
         ControlFlow::Break(fault) => Err(fault),
         ControlFlow::Continue(()) => Ok(counts),
-    }
-}
-
-#[cfg(feature = "parquet")]
-mod columnar {
-    use std::sync::Arc;
-
-    use overshell::census::CensusBatch;
-    use parquet::arrow::ArrowWriter;
-    use parquet::basic::Compression;
-    use parquet::file::metadata::KeyValue;
-    use parquet::file::properties::{EnabledStatistics, WriterProperties};
-
-    use super::{CensusRows, Column, Fault, Range, Verdicts, Write, each};
-
-    /// So many rows at a time are held in memory before they are encoded.
-    const BATCH: usize = 8_192;
-
-    pub(super) fn write(
-        rows: &CensusRows<'_>,
-        ranges: impl Iterator<Item = Range<u64>>,
-        columns: &[Column],
-        description: &str,
-        file: impl Write + Send,
-    ) -> Result<Verdicts, Fault> {
-        let about = KeyValue::new("overshell-census".to_owned(), description.to_owned());
-        let properties = WriterProperties::builder()
-            .set_compression(Compression::SNAPPY)
-            // Statistics serve those who look for numbers; of texts that come in no order they say little and cost much.
-            .set_statistics_enabled(EnabledStatistics::None)
-            .set_column_statistics_enabled("index".into(), EnabledStatistics::Chunk)
-            .set_created_by(format!("overshell {}", env!("CARGO_PKG_VERSION")))
-            .set_key_value_metadata(Some(vec![about]))
-            .set_column_dictionary_enabled("index".into(), false)
-            .set_column_dictionary_enabled("roughness_hutchinson_knopoff".into(), false)
-            .set_column_dictionary_enabled("roughness_sethares".into(), false)
-            .build();
-        let schema = Arc::new(Column::arrow_schema(columns));
-        let mut writer = ArrowWriter::try_new(file, schema, Some(properties))?;
-        let mut batch = CensusBatch::new(columns, BATCH);
-        let counts = each(rows, ranges, |row| {
-            batch.push(row);
-            if batch.len() == BATCH {
-                writer.write(&batch.finish()?)?;
-            }
-            Ok(())
-        })?;
-        if !batch.is_empty() {
-            writer.write(&batch.finish()?)?;
-        }
-        writer.close()?;
-        Ok(counts)
     }
 }

@@ -179,14 +179,10 @@ impl CensusBatch {
         let fresh = self.columns.iter().map(|column| column.builder(self.room)).collect();
         let builders = std::mem::replace(&mut self.builders, fresh);
         self.rows = 0;
-        if let Some(twice) = itertools::Itertools::duplicates(self.columns.iter()).next() {
-            return Err(wrong(format!("the column `{twice}` is asked for twice"))
-                .with_help("leave one of the two out"));
-        }
+        Column::check_list(&self.columns)?;
         let arrays = builders.into_iter().map(Builder::finish).collect();
-        RecordBatch::try_new(Arc::new(Column::arrow_schema(&self.columns)), arrays).map_err(|error| {
-            wrong(format!("no record batch: {error}")).with_help("ask for at least one column")
-        })
+        RecordBatch::try_new(Arc::new(Column::arrow_schema(&self.columns)), arrays)
+            .map_err(|error| wrong(format!("no record batch: {error}")))
     }
 }
 

@@ -87,6 +87,17 @@ impl Texts<'_> {
     }
 }
 
+#[cfg(feature = "parquet")]
+impl<'a> Texts<'a> {
+    /// Those of a hand, the left (0) or the right (1).
+    pub(super) fn of_hand(&self, hand: usize) -> &'a [&'static str] {
+        match self {
+            Self::OfHands(hands) => hands.get(hand).copied().unwrap_or_default(),
+            Self::OfRules(..) => &[],
+        }
+    }
+}
+
 impl TextList<'_> {
     /// The texts in order.
     pub fn iter(&self) -> impl Iterator<Item = &str> {
@@ -204,6 +215,22 @@ columns! {
     LeftSpan = "left_span_mm" Measure "millimetres", "from the middle of the lowest key to that of the highest, left hand";
     RightSpan = "right_span_mm" Measure "millimetres", "the same, right hand";
     Reachable = "reachable" Truth "", "whether no rule sees either hand beyond its largest stretch";
+}
+
+#[cfg(feature = "arrow")]
+impl Column {
+    /// Refuses lists of columns that are no table.
+    pub(super) fn check_list(columns: &[Self]) -> crate::error::Result<()> {
+        if columns.is_empty() {
+            return Err(super::numbering::wrong("no column is asked for".to_owned())
+                .with_help("ask for at least one column"));
+        }
+        match itertools::Itertools::duplicates(columns.iter()).next() {
+            Some(twice) => Err(super::numbering::wrong(format!("the column `{twice}` is asked for twice"))
+                .with_help("leave one of the two out")),
+            None => Ok(()),
+        }
+    }
 }
 
 impl std::fmt::Display for Column {

@@ -52,8 +52,12 @@ mod filter;
 mod iter;
 mod near;
 mod numbering;
+#[cfg(feature = "parquet")]
+mod parquet;
 mod row;
 mod scores;
+#[cfg(feature = "parquet")]
+mod slots;
 mod space;
 mod summary;
 #[cfg(test)]
@@ -67,6 +71,8 @@ pub use combination::Combination;
 pub use filter::CensusFilter;
 pub use iter::CensusIter;
 pub use numbering::Census;
+#[cfg(feature = "parquet")]
+pub use parquet::CensusParquet;
 pub use row::{CensusRow, CensusRows};
 pub use scores::CensusScores;
 pub use space::{CensusDescription, CensusRules, CensusSpace, NUMBERING};

@@ -2,6 +2,7 @@
 
 use std::cell::OnceCell;
 use std::ops::{ControlFlow, Range};
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use smallvec::SmallVec;
 
@@ -38,6 +39,7 @@ const HARMONICS: u8 = 11;
 /// ```
 #[derive(Debug)]
 pub struct CensusRows<'c> {
+    number: u64,
     census: &'c Census,
     rules: &'c RuleSet,
     roughness: [RoughnessTable; 2],
@@ -46,8 +48,16 @@ pub struct CensusRows<'c> {
     classes: Vec<(SmallVec<[u8; 12]>, [u8; 6])>,
 }
 
+/// Numbers what has been begun: no two get the same while the program runs.
+static BEGUN: AtomicU64 = AtomicU64::new(1);
+
+fn next_begun() -> u64 {
+    BEGUN.fetch_add(1, Ordering::Relaxed)
+}
+
 /// What all rows of one chord have in common.
 struct ChordTexts<'r> {
+    number: u64,
     work: Work<'r>,
     root: String,
     quality: String,
@@ -77,6 +87,8 @@ struct TriadTexts {
 
 /// A left hand and what its rows have in common.
 struct LeftTexts<'w> {
+    /// Which of the left hands.
+    number: usize,
     left: &'w Left,
     shell: String,
     hand: String,
@@ -107,6 +119,7 @@ impl<'c> CensusRows<'c> {
     pub fn new(census: &'c Census, rules: &'c RuleSet) -> Self {
         let table = |model| RoughnessTable::new(model, HARMONICS);
         Self {
+            number: next_begun(),
             census,
             rules,
             roughness: [RoughnessModel::HutchinsonKnopoff, RoughnessModel::Sethares].map(table),
@@ -215,7 +228,7 @@ impl<'c> CensusRows<'c> {
     ) -> ControlFlow<B> {
         let texts = ChordTexts::new(self, work);
         let lefts: Vec<LeftTexts<'_>> =
-            lefts.iter().map(|left| LeftTexts::new(self, &texts.work, left)).collect();
+            lefts.iter().enumerate().map(|left| LeftTexts::new(self, &texts.work, left)).collect();
         let mut of_lefts = lefts.iter();
         let mut ended = ControlFlow::Continue(());
         let (keys, hands) = (lefts.iter().map(|left| left.left.keys()), &texts.work.hands);
@@ -246,6 +259,7 @@ impl<'r> ChordTexts<'r> {
             value: *triad,
         };
         Self {
+            number: next_begun(),
             root: chord.root().to_string(),
             quality: c.map_or_else(String::new, ToString::to_string),
             chord: chord.to_string(),
@@ -269,9 +283,10 @@ impl RightTexts {
 }
 
 impl<'w> LeftTexts<'w> {
-    fn new(rows: &CensusRows<'_>, work: &Work<'_>, left: &'w Left) -> Self {
+    fn new(rows: &CensusRows<'_>, work: &Work<'_>, (number, left): (usize, &'w Left)) -> Self {
         let classes = left.keys().iter().map(|key| PitchClass::wrapping(i32::from(*key)));
         Self {
+            number,
             left,
             shell: left.place.shell.to_string(),
             hand: left.hand.to_string(),
@@ -282,6 +297,31 @@ impl<'w> LeftTexts<'w> {
             set: classes.collect(),
             sounding: vec![OnceCell::new(); work.hands.triads.len()],
         }
+    }
+}
+
+#[cfg(feature = "parquet")]
+impl CensusRow<'_> {
+    /// What makes the rows, and what they have in common while one chord lasts: different numbers for different ones.
+    pub(super) fn origin(&self) -> [u64; 2] {
+        [self.rows.number, self.chord.number]
+    }
+
+    pub(super) fn left_number(&self) -> usize {
+        self.left.number
+    }
+
+    pub(super) fn right_number(&self) -> usize {
+        self.right
+    }
+
+    pub(super) fn placing(&self) -> Placing {
+        self.placing
+    }
+
+    /// How many triads there are.
+    pub(super) fn triads(&self) -> usize {
+        self.chord.triads.len()
     }
 }
 
@@ -360,8 +400,25 @@ impl CensusRow<'_> {
         self.rows.classes.get(SetClass::of(self.pitch_set()).index())
     }
 
-    fn keys_of_right(&self) -> &[u8] {
+    pub(super) fn prime_form(&self) -> &[u8] {
+        self.class().map_or(&[], |(form, _)| form)
+    }
+
+    pub(super) fn interval_vector(&self) -> &[u8] {
+        self.class().map_or(&[], |(_, vector)| vector)
+    }
+
+    pub(super) fn keys_of_left(&self) -> &[u8] {
+        self.left.left.keys()
+    }
+
+    pub(super) fn keys_of_right(&self) -> &[u8] {
         self.chord.work.hands.keys().get(self.right).map_or(&[], |keys| &keys[..])
+    }
+
+    /// The rules that fired, by their places in the set, ascending.
+    pub(super) fn fired(&self) -> SmallVec<[u16; 16]> {
+        self.chord.work.judge.fired(self.keys_of_left(), &self.right_keys())
     }
 
     fn points(points: i32) -> u32 {
@@ -395,14 +452,11 @@ impl CensusRow<'_> {
             Column::Verdict => Value::Text(self.verdict().as_str()),
             Column::Colour => Value::Number(Self::points(self.score.colour)),
             Column::Cost => Value::Number(Self::points(self.score.cost)),
-            Column::Rules => {
-                let fired = self.chord.work.judge.fired(left, &right);
-                Value::Texts(TextList(Texts::OfRules(fired, self.rows.rules)))
-            }
+            Column::Rules => Value::Texts(TextList(Texts::OfRules(self.fired(), self.rows.rules))),
             Column::Sounding => Value::MaybeText(self.sounding()),
             Column::Forte => Value::Text(self.pitch_set().forte_name().as_str()),
-            Column::PrimeForm => Value::Keys([self.class().map_or(&[][..], |(form, _)| form), &[]]),
-            Column::IntervalVector => Value::Keys([self.class().map_or(&[][..], |(_, vector)| vector), &[]]),
+            Column::PrimeForm => Value::Keys([self.prime_form(), &[]]),
+            Column::IntervalVector => Value::Keys([self.interval_vector(), &[]]),
             Column::RoughnessHutchinsonKnopoff => Value::Measure(self.roughness(0)),
             Column::RoughnessSethares => Value::Measure(self.roughness(1)),
             Column::LeftSpan => Value::Measure(self.left.span),

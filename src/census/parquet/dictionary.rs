@@ -1,0 +1,47 @@
+//! The values of a column chunk, each once.
+
+use std::collections::HashMap;
+
+/// Values as they are written, each with a key: keys count from 0 in the order in which values came.
+#[derive(Default)]
+pub(super) struct Dictionary {
+    keys: HashMap<Box<[u8]>, u32>,
+    /// All values, one after the other, as Apache Parquet has them plain.
+    plain: Vec<u8>,
+}
+
+impl Dictionary {
+    /// The key of a number, which may be new.
+    pub(super) fn key_of(&mut self, bytes: &[u8]) -> u32 {
+        if let Some(key) = self.keys.get(bytes) {
+            return *key;
+        }
+        let key = self.keys.len() as u32;
+        self.keys.insert(bytes.into(), key);
+        self.plain.extend(bytes);
+        key
+    }
+
+    /// The key of a text, which may be new. A dictionary holds numbers or texts.
+    pub(super) fn key_of_text(&mut self, text: &str) -> u32 {
+        if !self.keys.contains_key(text.as_bytes()) {
+            self.plain.extend((text.len() as u32).to_le_bytes());
+        }
+        self.key_of(text.as_bytes())
+    }
+
+    /// How many values there are.
+    pub(super) fn len(&self) -> usize {
+        self.keys.len()
+    }
+
+    /// All values as they are written.
+    pub(super) fn plain(&self) -> &[u8] {
+        &self.plain
+    }
+
+    pub(super) fn clear(&mut self) {
+        self.keys.clear();
+        self.plain.clear();
+    }
+}
