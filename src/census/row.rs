@@ -2,6 +2,7 @@
 
 use std::cell::OnceCell;
 use std::ops::{ControlFlow, Range};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use smallvec::SmallVec;
@@ -10,10 +11,10 @@ use super::columns::{Column, TextList, Texts, Value};
 use super::combination::Combination;
 use super::near::Near;
 use super::numbering::Census;
-use super::work::{KnownHands, Left, Placing, Work};
+use super::work::{KnownHands, Left, Placing, RightHands, Work};
 use crate::error::Result;
 use crate::pitch::{PitchClass, PitchSet, SetClass};
-use crate::rules::{Judge, Memory, RuleSet, Score, Verdict};
+use crate::rules::{FiredRules, Judge, Memory, RuleSet, Score, Verdict};
 use crate::voicing::{Keyboard, RoughnessModel, RoughnessTable, Triad, Voicing};
 
 /// Harmonics of each tone: as many as the published checks of the first model have.
@@ -64,14 +65,24 @@ struct ChordTexts<'r> {
     chord: String,
     triads: Vec<TriadTexts>,
     rights: Vec<RightTexts>,
+    known: &'r [RightKnown],
 }
 
-/// A right hand.
+/// What a right hand is over a chord.
 struct RightTexts {
-    spelled: OnceCell<String>,
     degrees: [&'static str; 3],
-    span: f64,
     is_within_reach: bool,
+    /// Where the quality of the chord has a say in it.
+    spelled: OnceCell<String>,
+    /// The rules that fire in it alone.
+    fired: OnceCell<FiredRules>,
+}
+
+/// What a right hand is over all chords of a root.
+#[derive(Default)]
+struct RightKnown {
+    spelled: OnceCell<String>,
+    span: f64,
     /// What its keys amount to in each table of roughness.
     roughness: OnceCell<[u64; 2]>,
 }
@@ -100,6 +111,10 @@ struct LeftTexts<'w> {
     set: PitchSet,
     /// What sounds with each triad.
     sounding: Vec<OnceCell<Option<String>>>,
+    /// The rules that fire in it alone.
+    fired: OnceCell<FiredRules>,
+    /// The rules that fire by the pitch classes that sound with each triad.
+    fired_by_classes: Vec<OnceCell<FiredRules>>,
 }
 
 /// One row. What costs time is found when it is asked for.
@@ -155,11 +170,17 @@ impl<'c> CensusRows<'c> {
     ) -> Result<ControlFlow<B>> {
         let mut range = self.census.checked(range)?;
         let mut known = KnownHands::default();
+        let mut known_rights: Option<(Arc<RightHands>, Vec<RightKnown>)> = None;
         while range.start < range.end {
             let Some((chord, lefts, next)) = self.census.lefts_from(&range) else { break };
             let (hands, memory) = known.over(self.census, chord, &lefts);
+            let same = known_rights.take().filter(|(known, _)| Arc::ptr_eq(known, hands));
+            let new =
+                || (Arc::clone(hands), hands.keys().iter().map(|keys| RightKnown::new(self, keys)).collect());
+            let (_, rights) = known_rights.insert(same.unwrap_or_else(new));
             let work = Work::new(self.census, chord, self.rules, hands);
-            if let ControlFlow::Break(with) = self.visit_chord(work, &lefts, memory, &mut each) {
+            let texts = ChordTexts::new(self, work, rights);
+            if let ControlFlow::Break(with) = self.visit_chord(&texts, &lefts, memory, &mut each) {
                 return Ok(ControlFlow::Break(with));
             }
             range.start = next;
@@ -221,12 +242,11 @@ impl<'c> CensusRows<'c> {
 
     fn visit_chord<B>(
         &self,
-        work: Work<'_>,
+        texts: &ChordTexts<'_>,
         lefts: &[Left],
         memory: &mut Memory,
         each: &mut impl FnMut(&CensusRow<'_>) -> ControlFlow<B>,
     ) -> ControlFlow<B> {
-        let texts = ChordTexts::new(self, work);
         let lefts: Vec<LeftTexts<'_>> =
             lefts.iter().enumerate().map(|left| LeftTexts::new(self, &texts.work, left)).collect();
         let mut of_lefts = lefts.iter();
@@ -237,7 +257,7 @@ impl<'c> CensusRows<'c> {
             let over = hands.over(left.left, self.census.space().right_octaves).skip(left.left.skip);
             for (index, (right, placing)) in left.left.range.clone().zip(over) {
                 let score = pairs.at(right);
-                let row = CensusRow { index, score, rows: self, chord: &texts, left, placing, right };
+                let row = CensusRow { index, score, rows: self, chord: texts, left, placing, right };
                 ended = each(&row);
                 if ended.is_break() {
                     break;
@@ -249,7 +269,7 @@ impl<'c> CensusRows<'c> {
 }
 
 impl<'r> ChordTexts<'r> {
-    fn new(rows: &CensusRows<'_>, work: Work<'r>) -> Self {
+    fn new(rows: &CensusRows<'_>, work: Work<'r>, known: &'r [RightKnown]) -> Self {
         let chord = work.chord;
         let c = rows.census.space().chords.iter().find(|own| own.on_root(chord.root()) == chord);
         let of_triad = |triad: &Triad| TriadTexts {
@@ -264,21 +284,27 @@ impl<'r> ChordTexts<'r> {
             quality: c.map_or_else(String::new, ToString::to_string),
             chord: chord.to_string(),
             triads: work.hands.triads.iter().map(of_triad).collect(),
-            rights: work.hands.keys().iter().map(|keys| RightTexts::new(rows, &work.judge, keys)).collect(),
+            rights: work.hands.keys().iter().map(|keys| RightTexts::new(&work.judge, keys)).collect(),
+            known,
             work,
         }
     }
 }
 
 impl RightTexts {
-    fn new(rows: &CensusRows<'_>, judge: &Judge<'_>, keys: &[u8; 3]) -> Self {
+    fn new(judge: &Judge<'_>, keys: &[u8; 3]) -> Self {
         Self {
-            spelled: OnceCell::new(),
             degrees: keys.map(|key| judge.meaning_of(PitchClass::wrapping(i32::from(key))).as_str()),
-            span: rows.span(keys),
             is_within_reach: judge.within_reach(keys),
-            roughness: OnceCell::new(),
+            spelled: OnceCell::new(),
+            fired: OnceCell::new(),
         }
+    }
+}
+
+impl RightKnown {
+    fn new(rows: &CensusRows<'_>, keys: &[u8; 3]) -> Self {
+        Self { span: rows.span(keys), ..Self::default() }
     }
 }
 
@@ -296,6 +322,8 @@ impl<'w> LeftTexts<'w> {
             roughness: rows.sums_of_hand(left.keys()),
             set: classes.collect(),
             sounding: vec![OnceCell::new(); work.hands.triads.len()],
+            fired: OnceCell::new(),
+            fired_by_classes: vec![OnceCell::new(); work.hands.triads.len()],
         }
     }
 }
@@ -374,9 +402,18 @@ impl CensusRow<'_> {
         self.chord.rights.get(self.right)
     }
 
+    fn known_right(&self) -> Option<&RightKnown> {
+        self.chord.known.get(self.right)
+    }
+
     fn right_text(&self) -> &str {
-        let (Some(right), Some(triad)) = (self.right(), self.triad()) else { return "" };
-        right.spelled.get_or_init(|| {
+        let Some(triad) = self.triad() else { return "" };
+        let spelled = match triad.value.is_named_by_quality() {
+            true => self.right().map(|right| &right.spelled),
+            false => self.known_right().map(|known| &known.spelled),
+        };
+        let Some(spelled) = spelled else { return "" };
+        spelled.get_or_init(|| {
             let hand = triad.value.hand_over(self.chord.work.chord, self.right_keys());
             hand.map_or_else(String::new, |hand| hand.to_string())
         })
@@ -389,7 +426,9 @@ impl CensusRow<'_> {
     }
 
     fn roughness(&self, model: usize) -> f64 {
-        let (Some(table), Some(right)) = (self.rows.roughness.get(model), self.right()) else { return 0.0 };
+        let (Some(table), Some(right)) = (self.rows.roughness.get(model), self.known_right()) else {
+            return 0.0;
+        };
         let keys = self.right_keys();
         let of_right = right.roughness.get_or_init(|| self.rows.sums_of_hand(&keys));
         let sums = [&self.left.roughness, of_right].iter().filter_map(|sums| sums.get(model)).sum();
@@ -418,7 +457,16 @@ impl CensusRow<'_> {
 
     /// The rules that fired, by their places in the set, ascending.
     pub(super) fn fired(&self) -> SmallVec<[u16; 16]> {
-        self.chord.work.judge.fired(self.keys_of_left(), &self.right_keys())
+        let (judge, left, right) = (&self.chord.work.judge, self.keys_of_left(), self.keys_of_right());
+        let mut fired = judge.fired_by_rest(left, right);
+        fired.add(self.left.fired.get_or_init(|| judge.fired_in_left(left)));
+        if let Some((texts, by_classes)) =
+            self.right().zip(self.left.fired_by_classes.get(self.placing.triad))
+        {
+            fired.add(texts.fired.get_or_init(|| judge.fired_in_right(right)));
+            fired.add(by_classes.get_or_init(|| judge.fired_by_classes(left, right)));
+        }
+        fired.iter().collect()
     }
 
     fn points(points: i32) -> u32 {
@@ -460,7 +508,7 @@ impl CensusRow<'_> {
             Column::RoughnessHutchinsonKnopoff => Value::Measure(self.roughness(0)),
             Column::RoughnessSethares => Value::Measure(self.roughness(1)),
             Column::LeftSpan => Value::Measure(self.left.span),
-            Column::RightSpan => Value::Measure(self.right().map_or(0.0, |right| right.span)),
+            Column::RightSpan => Value::Measure(self.known_right().map_or(0.0, |right| right.span)),
             Column::Reachable => {
                 let right = self.right().is_some_and(|right| right.is_within_reach);
                 Value::Truth(self.left.is_within_reach && right)

@@ -66,8 +66,8 @@ pub use finding::{Effect, Finding};
 pub use format::format_reference;
 #[cfg(feature = "schema")]
 pub use format::json_schema;
+pub(crate) use judge::{FiredRules, Memory, Rights, Runs, keys};
 pub use judge::{Judge, Judgement, Score, Verdict};
-pub(crate) use judge::{Memory, Rights, Runs, keys};
 pub use plug_in::{Context, MotionRule, Report, Rule};
 pub use set::{Difference, RuleDescription, RuleSet, Warning};
 pub use situation::{MovingNote, Situation};

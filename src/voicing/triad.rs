@@ -254,10 +254,15 @@ impl Triad {
     /// Root, third (or fourth) and fifth as they are called over a chord. An augmented triad has three roots and so three
     /// spellings; it takes the one in which its notes are the chord's degrees (`B D# G` over `A7`, not `Cb Eb G`).
     pub(crate) fn names_over(self, chord: Chord) -> [NoteName; 3] {
-        match self.kind {
-            TriadKind::Augmented => self.classes().map(|class| Spelling::default().name(chord, class)),
-            _ => self.names(),
+        match self.is_named_by_quality() {
+            true => self.classes().map(|class| Spelling::default().name(chord, class)),
+            false => self.names(),
         }
+    }
+
+    /// Whether its names over a chord depend on more than the chord's root.
+    pub(crate) fn is_named_by_quality(self) -> bool {
+        self.kind == TriadKind::Augmented
     }
 
     /// The hand that holds these keys, ascending, under these names; `None` where one has none.

@@ -165,7 +165,7 @@ impl Chunk {
         let keys: SmallVec<[u32; 8]> = match row.value(self.column) {
             Value::Keys(parts) => {
                 let part = parts.get(nth).copied().unwrap_or_default();
-                part.iter().map(|number| dictionary.key_of(&u32::from(*number).to_le_bytes())).collect()
+                part.iter().map(|number| dictionary.key_of_small(*number)).collect()
             }
             Value::Texts(texts) => {
                 texts.0.of_hand(nth).iter().map(|text| dictionary.key_of_text(text)).collect()

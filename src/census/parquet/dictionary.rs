@@ -8,6 +8,8 @@ pub(super) struct Dictionary {
     keys: HashMap<Box<[u8]>, u32>,
     /// All values, one after the other, as Apache Parquet has them plain.
     plain: Vec<u8>,
+    /// The keys of small numbers.
+    small: Vec<Option<u32>>,
 }
 
 impl Dictionary {
@@ -19,6 +21,17 @@ impl Dictionary {
         let key = self.keys.len() as u32;
         self.keys.insert(bytes.into(), key);
         self.plain.extend(bytes);
+        key
+    }
+
+    /// The key of a small number, as it is written with the others.
+    pub(super) fn key_of_small(&mut self, number: u8) -> u32 {
+        if let Some(Some(key)) = self.small.get(usize::from(number)) {
+            return *key;
+        }
+        let key = self.key_of(&u32::from(number).to_le_bytes());
+        self.small.resize(1 << u8::BITS, None);
+        self.small.get_mut(usize::from(number)).into_iter().for_each(|known| *known = Some(key));
         key
     }
 
@@ -43,5 +56,6 @@ impl Dictionary {
     pub(super) fn clear(&mut self) {
         self.keys.clear();
         self.plain.clear();
+        self.small.clear();
     }
 }

@@ -3,6 +3,7 @@
 
 use std::sync::OnceLock;
 
+use super::fired::Shares;
 use super::places::Places;
 use super::sink::{Sink, Source, Sum};
 use super::sound::Sound;
@@ -19,6 +20,8 @@ pub(super) struct Grouped {
     all: Tests<Test>,
     /// For adding up: prepared, or made once somebody asks for a sum.
     groups: OnceLock<Groups>,
+    /// By what they look at: made once somebody asks which rules fire.
+    shares: OnceLock<Shares>,
 }
 
 /// Tests in the form in which they are added up fastest.
@@ -117,7 +120,12 @@ impl Groups {
 impl Grouped {
     pub(super) fn push(&mut self, source: Source, test: Test) {
         self.all.push((source, test));
-        self.groups = OnceLock::new();
+        (self.groups, self.shares) = (OnceLock::new(), OnceLock::new());
+    }
+
+    /// By what they look at.
+    pub(super) fn shares(&self) -> &Shares {
+        self.shares.get_or_init(|| Shares::new(&self.all))
     }
 
     /// All tests, with the rules that they come from.

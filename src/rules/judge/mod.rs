@@ -1,5 +1,6 @@
 //! Judging: a rule set prepared for one chord, and what it says of a voicing.
 
+mod fired;
 mod frame;
 mod grouped;
 mod motion;
@@ -13,11 +14,12 @@ mod ways;
 
 use smallvec::SmallVec;
 
+pub(crate) use self::fired::FiredRules;
 pub(super) use self::frame::Frame;
 use self::grouped::Grouped;
 pub(crate) use self::pairs::{Memory, Rights, Runs};
 pub(super) use self::places::Place;
-use self::sink::{Explain, Fired, Sink, Source, Sum, Which};
+use self::sink::{Explain, Fired, Sink, Source, Sum};
 pub(super) use self::sound::{HANDS, HandName, Sound};
 use super::condition::Gate;
 use super::finding::{Effect, Finding};
@@ -223,16 +225,6 @@ impl<'r> Judge<'r> {
         let score = explain.sum.score();
         let Score { cost, colour, .. } = score;
         Judgement { verdict: self.verdict(score), cost, colour, findings: self.findings(&explain.fired) }
-    }
-
-    /// Which rules fire, by their places in the set, ascending.
-    pub(crate) fn fired(&self, left: &[u8], right: &[u8]) -> SmallVec<[u16; 16]> {
-        let (sound, mut fired) = (Sound::new(left, right), Which::default());
-        self.always.fire(&sound, &mut fired);
-        if self.is_rare {
-            self.run_rare(&sound, &mut fired);
-        }
-        fired.ascending()
     }
 
     /// What has fired, in the order in which people are told.

@@ -171,28 +171,6 @@ impl Sink for Explain {
     }
 }
 
-/// Remembers who fired, and nothing else.
-#[derive(Default)]
-pub(super) struct Which {
-    rules: SmallVec<[u16; 16]>,
-}
-
-impl Which {
-    /// Each once, ascending.
-    pub(super) fn ascending(mut self) -> SmallVec<[u16; 16]> {
-        self.rules.sort_unstable();
-        self.rules.dedup();
-        self.rules
-    }
-}
-
-impl Sink for Which {
-    #[inline]
-    fn fire(&mut self, source: &Source, _: i32, _: u16) {
-        self.rules.push(source.rule);
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
