@@ -15,13 +15,7 @@ pub(super) struct Dictionary {
 impl Dictionary {
     /// The key of a number, which may be new.
     pub(super) fn key_of(&mut self, bytes: &[u8]) -> u32 {
-        if let Some(key) = self.keys.get(bytes) {
-            return *key;
-        }
-        let key = self.keys.len() as u32;
-        self.keys.insert(bytes.into(), key);
-        self.plain.extend(bytes);
-        key
+        self.key(bytes, &[])
     }
 
     /// The key of a small number, as it is written with the others.
@@ -37,10 +31,19 @@ impl Dictionary {
 
     /// The key of a text, which may be new. A dictionary holds numbers or texts.
     pub(super) fn key_of_text(&mut self, text: &str) -> u32 {
-        if !self.keys.contains_key(text.as_bytes()) {
-            self.plain.extend((text.len() as u32).to_le_bytes());
+        self.key(text.as_bytes(), &(text.len() as u32).to_le_bytes())
+    }
+
+    /// The key of something, and what is written before it.
+    fn key(&mut self, bytes: &[u8], before: &[u8]) -> u32 {
+        if let Some(key) = self.keys.get(bytes) {
+            return *key;
         }
-        self.key_of(text.as_bytes())
+        let key = self.keys.len() as u32;
+        self.keys.insert(bytes.into(), key);
+        self.plain.extend_from_slice(before);
+        self.plain.extend_from_slice(bytes);
+        key
     }
 
     /// How many values there are.

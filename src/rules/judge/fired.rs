@@ -47,13 +47,17 @@ impl Sink for FiredRules {
     }
 }
 
-/// Tests by what they look at in two hands, neither of them empty; some stand in two lists.
+/// Tests by what they look at in two hands, neither of them empty; some stand in several lists.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Shares {
     left: Vec<(Source, Test)>,
     right: Vec<(Source, Test)>,
     /// At the pitch classes of both together.
     classes: Vec<(Source, Test)>,
+    /// At a pitch class of each hand: one of the left, one of the right.
+    crosses: Vec<(Source, [u8; 2])>,
+    /// At the two highest keys.
+    top: Vec<(Source, Test)>,
     rest: Vec<(Source, Test)>,
 }
 
@@ -65,18 +69,31 @@ impl Shares {
             match test.division() {
                 Division::Left => shares.left.push(own),
                 Division::Right => shares.right.push(own),
-                Division::Each => {
-                    shares.left.push(own.clone());
-                    shares.right.push(own);
-                }
+                Division::Each => shares.push_each(own),
                 Division::Class(_) | Division::Classes(_) => shares.classes.push(own),
-                Division::Pair(pair) if pair.either_way && pair.lower != pair.upper => {
-                    shares.classes.push(own)
+                Division::Pair(pair) if pair.lower == pair.upper => shares.rest.push(own),
+                Division::Pair(pair) if pair.either_way => shares.classes.push(own),
+                Division::Pair(pair) => {
+                    shares.crosses.push((*source, [pair.lower, pair.upper]));
+                    shares.push_each(own);
                 }
-                _ => shares.rest.push(own),
+                Division::Doubled(classes) => {
+                    let both = (0..12u8).filter(|class| classes >> class & 1 == 1);
+                    shares.crosses.extend(both.map(|class| (*source, [class; 2])));
+                    shares.push_each(own);
+                }
+                Division::Top => shares.top.push(own),
+                Division::Across { .. } | Division::Neighbours { .. } | Division::Gap | Division::Whole => {
+                    shares.rest.push(own);
+                }
             }
         }
         shares
+    }
+
+    fn push_each(&mut self, own: (Source, Test)) {
+        self.left.push(own.clone());
+        self.right.push(own);
     }
 }
 
@@ -97,22 +114,37 @@ impl Judge<'_> {
 
     /// The same, the right hand.
     pub(crate) fn fired_in_right(&self, right: &[u8]) -> FiredRules {
-        let mut fired = FiredRules::default();
-        fire(&self.always.shares().right, &Sound::new(&[], right), &mut fired);
+        let (sound, mut fired) = (Sound::new(&[], right), FiredRules::default());
+        let Shares { right: tests, top, .. } = self.always.shares();
+        fire(tests, &sound, &mut fired);
+        if right.len() > 1 {
+            fire(top, &sound, &mut fired);
+        }
         fired
     }
 
-    /// Which rules fire by the pitch classes that sound.
+    /// Which rules fire by the pitch classes of each hand.
     pub(crate) fn fired_by_classes(&self, left: &[u8], right: &[u8]) -> FiredRules {
-        let mut fired = FiredRules::default();
-        fire(&self.always.shares().classes, &Sound::new(left, right), &mut fired);
+        let (sound, mut fired) = (Sound::new(left, right), FiredRules::default());
+        let Shares { classes, crosses, .. } = self.always.shares();
+        fire(classes, &sound, &mut fired);
+        let of_left = Sound::new(left, &[]).classes;
+        for (source, [low, high]) in crosses {
+            if of_left >> low & sound.right_classes >> high & 1 == 1 {
+                fired.fire(source, 1, 0);
+            }
+        }
         fired
     }
 
     /// Which rules fire by anything else.
     pub(crate) fn fired_by_rest(&self, left: &[u8], right: &[u8]) -> FiredRules {
         let (sound, mut fired) = (Sound::new(left, right), FiredRules::default());
-        fire(&self.always.shares().rest, &sound, &mut fired);
+        let Shares { rest, top, .. } = self.always.shares();
+        fire(rest, &sound, &mut fired);
+        if right.len() == 1 {
+            fire(top, &sound, &mut fired);
+        }
         if self.is_rare {
             self.run_rare(&sound, &mut fired);
         }
