@@ -5,6 +5,7 @@ use std::ops::{ControlFlow, Range};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
+use itertools::Itertools;
 use smallvec::SmallVec;
 
 use super::columns::{Column, TextList, Texts, Value};
@@ -109,12 +110,24 @@ struct LeftTexts<'w> {
     /// What its keys amount to in each table of roughness.
     roughness: [u64; 2],
     set: PitchSet,
-    /// What sounds with each triad.
-    sounding: Vec<OnceCell<Option<String>>>,
     /// The rules that fire in it alone.
     fired: OnceCell<FiredRules>,
-    /// The rules that fire by the pitch classes that sound with each triad.
-    fired_by_classes: Vec<OnceCell<FiredRules>>,
+    with_triads: Option<&'w WithTriads>,
+}
+
+/// The pitch classes of left hands, and what they make with each triad.
+struct WithTriads {
+    /// Which of them.
+    number: usize,
+    set: PitchSet,
+    of_triads: Vec<WithTriad>,
+}
+
+/// What sounds with a triad, and the rules that fire by the pitch classes of both hands.
+#[derive(Clone, Default)]
+struct WithTriad {
+    sounding: OnceCell<Option<String>>,
+    fired: OnceCell<FiredRules>,
 }
 
 /// One row. What costs time is found when it is asked for.
@@ -247,8 +260,9 @@ impl<'c> CensusRows<'c> {
         memory: &mut Memory,
         each: &mut impl FnMut(&CensusRow<'_>) -> ControlFlow<B>,
     ) -> ControlFlow<B> {
+        let sets = WithTriads::of(lefts, texts.triads.len());
         let lefts: Vec<LeftTexts<'_>> =
-            lefts.iter().enumerate().map(|left| LeftTexts::new(self, &texts.work, left)).collect();
+            lefts.iter().enumerate().map(|left| LeftTexts::new(self, &texts.work, left, &sets)).collect();
         let mut of_lefts = lefts.iter();
         let mut ended = ControlFlow::Continue(());
         let (keys, hands) = (lefts.iter().map(|left| left.left.keys()), &texts.work.hands);
@@ -291,6 +305,20 @@ impl<'r> ChordTexts<'r> {
     }
 }
 
+/// The pitch classes of a left hand.
+fn classes_of(left: &Left) -> PitchSet {
+    left.keys().iter().map(|key| PitchClass::wrapping(i32::from(*key))).collect()
+}
+
+impl WithTriads {
+    /// Those of these left hands, each once.
+    fn of(lefts: &[Left], triads: usize) -> Vec<Self> {
+        let sets = lefts.iter().map(classes_of).unique().enumerate();
+        sets.map(|(number, set)| Self { number, set, of_triads: vec![WithTriad::default(); triads] })
+            .collect()
+    }
+}
+
 impl RightTexts {
     fn new(judge: &Judge<'_>, keys: &[u8; 3]) -> Self {
         Self {
@@ -309,21 +337,26 @@ impl RightKnown {
 }
 
 impl<'w> LeftTexts<'w> {
-    fn new(rows: &CensusRows<'_>, work: &Work<'_>, (number, left): (usize, &'w Left)) -> Self {
+    fn new(
+        rows: &CensusRows<'_>,
+        work: &Work<'_>,
+        (number, left): (usize, &'w Left),
+        sets: &'w [WithTriads],
+    ) -> Self {
+        let set = classes_of(left);
         let classes = left.keys().iter().map(|key| PitchClass::wrapping(i32::from(*key)));
         Self {
             number,
             left,
             shell: left.place.shell.to_string(),
             hand: left.hand.to_string(),
-            degrees: classes.clone().map(|class| work.judge.meaning_of(class).as_str()).collect(),
+            degrees: classes.map(|class| work.judge.meaning_of(class).as_str()).collect(),
             span: rows.span(left.keys()),
             is_within_reach: work.judge.within_reach(left.keys()),
             roughness: rows.sums_of_hand(left.keys()),
-            set: classes.collect(),
-            sounding: vec![OnceCell::new(); work.hands.triads.len()],
+            set,
             fired: OnceCell::new(),
-            fired_by_classes: vec![OnceCell::new(); work.hands.triads.len()],
+            with_triads: sets.iter().find(|with| with.set == set),
         }
     }
 }
@@ -337,6 +370,11 @@ impl CensusRow<'_> {
 
     pub(super) fn left_number(&self) -> usize {
         self.left.number
+    }
+
+    /// Which of the sets of pitch classes that left hands have.
+    pub(super) fn left_set_number(&self) -> usize {
+        self.left.with_triads.map_or(0, |with| with.number)
     }
 
     pub(super) fn right_number(&self) -> usize {
@@ -402,6 +440,10 @@ impl CensusRow<'_> {
         self.chord.rights.get(self.right)
     }
 
+    fn with_triad(&self) -> Option<&WithTriad> {
+        self.left.with_triads?.of_triads.get(self.placing.triad)
+    }
+
     fn known_right(&self) -> Option<&RightKnown> {
         self.chord.known.get(self.right)
     }
@@ -420,7 +462,7 @@ impl CensusRow<'_> {
     }
 
     fn sounding(&self) -> Option<&str> {
-        let text = self.left.sounding.get(self.placing.triad)?;
+        let text = &self.with_triad()?.sounding;
         let chord = self.chord.work.chord;
         text.get_or_init(|| chord.sounding(self.pitch_set()).map(|chord| chord.to_string())).as_deref()
     }
@@ -460,11 +502,9 @@ impl CensusRow<'_> {
         let (judge, left, right) = (&self.chord.work.judge, self.keys_of_left(), self.keys_of_right());
         let mut fired = judge.fired_by_rest(left, right);
         fired.add(self.left.fired.get_or_init(|| judge.fired_in_left(left)));
-        if let Some((texts, by_classes)) =
-            self.right().zip(self.left.fired_by_classes.get(self.placing.triad))
-        {
+        if let Some((texts, with)) = self.right().zip(self.with_triad()) {
             fired.add(texts.fired.get_or_init(|| judge.fired_in_right(right)));
-            fired.add(by_classes.get_or_init(|| judge.fired_by_classes(left, right)));
+            fired.add(with.fired.get_or_init(|| judge.fired_by_classes(left, right)));
         }
         fired.iter().collect()
     }

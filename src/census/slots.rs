@@ -82,7 +82,7 @@ impl CensusRow<'_> {
             Column::Colour => points(self.score().colour),
             Column::Cost => points(self.score().cost),
             Column::Rules => Slots::Rules(self.fired()),
-            Column::Sounding => Slots::One(self.left_number() * self.triads() + self.placing().triad),
+            Column::Sounding => Slots::One(self.left_set_number() * self.triads() + self.placing().triad),
             Column::Forte => Slots::One(self.pitch_set().bits().into()),
             Column::PrimeForm | Column::IntervalVector => Slots::Parts([self.pitch_set().bits().into(), 0]),
             Column::Index
