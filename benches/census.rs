@@ -1,8 +1,7 @@
 //! The census: judging, and what it is measured against.
 //!
 //! Laws: at least 20 million combinations judged a second on one core, and no more than three times as slow as a loop
-//! that only reads the bit masks of the same hands. The first holds; the second is met in some runs and missed in others
-//! (DEVELOPERS.md, "Checks").
+//! that only reads the bit masks of the same hands (what was measured: DEVELOPERS.md, "Checks").
 
 #![allow(missing_docs, clippy::unwrap_used, clippy::indexing_slicing, reason = "a bench")]
 

@@ -41,6 +41,10 @@ const HARMONICS: u8 = 11;
 /// ```
 #[derive(Debug)]
 pub struct CensusRows<'c> {
+    #[cfg_attr(
+        not(feature = "parquet"),
+        expect(dead_code, reason = "writers of files tell by it what rows share")
+    )]
     number: u64,
     census: &'c Census,
     rules: &'c RuleSet,
@@ -59,6 +63,10 @@ fn next_begun() -> u64 {
 
 /// What all rows of one chord have in common.
 struct ChordTexts<'r> {
+    #[cfg_attr(
+        not(feature = "parquet"),
+        expect(dead_code, reason = "writers of files tell by it what rows share")
+    )]
     number: u64,
     work: Work<'r>,
     root: String,
@@ -100,6 +108,10 @@ struct TriadTexts {
 /// A left hand and what its rows have in common.
 struct LeftTexts<'w> {
     /// Which of the left hands.
+    #[cfg_attr(
+        not(feature = "parquet"),
+        expect(dead_code, reason = "writers of files tell by it what rows share")
+    )]
     number: usize,
     left: &'w Left,
     shell: String,
@@ -118,6 +130,10 @@ struct LeftTexts<'w> {
 /// The pitch classes of left hands, and what they make with each triad.
 struct WithTriads {
     /// Which of them.
+    #[cfg_attr(
+        not(feature = "parquet"),
+        expect(dead_code, reason = "writers of files tell by it what rows share")
+    )]
     number: usize,
     set: PitchSet,
     of_triads: Vec<WithTriad>,

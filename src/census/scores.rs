@@ -27,7 +27,7 @@ impl Census {
     ///
     /// # Complexity
     ///
-    /// Where a range holds whole chords some 100 machine instructions for each combination, a third of them for putting its score
+    /// Where a range holds whole chords some 60 machine instructions for each combination, a quarter of them for putting its score
     /// where it belongs; memory does not depend on the length of the range.
     ///
     /// # Example

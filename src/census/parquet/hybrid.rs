@@ -89,7 +89,7 @@ pub(super) fn put_repeats(counts: &[u32], into: &mut Vec<u8>) {
         while left > 0 {
             // No more than have room beside what waits.
             let now = left.min(32);
-            waiting |= ((1u64 << now) - 1 & !begins) << bits;
+            waiting |= (((1u64 << now) - 1) & !begins) << bits;
             (left, begins, bits) = (left - now, 0, bits + now);
             if bits >= 32 {
                 into.extend_from_slice(&(waiting as u32).to_le_bytes());

@@ -250,7 +250,7 @@ mod tests {
     fn ok_no_row_and_no_text() {
         let census = Census::new(CensusSpace::full()).unwrap();
         let rows = [CensusRows::new(&census, RuleSet::standard())];
-        let (bytes, batch) = written(&rows, &[5..5], Column::ALL, [PAGE, GROUP]);
+        let (bytes, batch) = written(&rows, &[5..5, 9..9], Column::ALL, [PAGE, GROUP]);
         let (metadata, found) = read(bytes);
         check(&found, &batch);
         let about = metadata.file_metadata().key_value_metadata().unwrap();
@@ -261,7 +261,7 @@ mod tests {
         let columns = [Column::Sounding, Column::Index];
         let is_silent = |batch: &RecordBatch| batch.column(0).null_count() == 1;
         let silent = (0..5_000)
-            .map(|at| written(&rows, &[at..at + 1], &columns, [PAGE, GROUP]))
+            .map(|at| written(&rows, &[at..at + 1, 0..0], &columns, [PAGE, GROUP]))
             .find(|(_, batch)| is_silent(batch));
         let (bytes, batch) = silent.unwrap();
         check(&read(bytes).1, &batch);
