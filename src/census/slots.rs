@@ -13,7 +13,7 @@ pub(super) enum Slots {
     Parts([usize; 2]),
     /// Of the items of a list.
     Rules(SmallVec<[u16; 16]>),
-    /// Hardly any two rows share a value.
+    /// Of a column whose values are its own ([`Column::is_own`]).
     Own,
 }
 
@@ -27,6 +27,14 @@ pub(super) enum Scope {
 }
 
 impl Column {
+    /// Whether hardly any two rows share a value, so that it is not worth while to look it up.
+    pub(super) const fn is_own(self) -> bool {
+        matches!(
+            self,
+            Self::Index | Self::RoughnessHutchinsonKnopoff | Self::RoughnessSethares | Self::Reachable
+        )
+    }
+
     /// How long its slots mean the same.
     pub(super) const fn scope(self) -> Scope {
         match self {

@@ -180,11 +180,6 @@ impl Chunk {
         self.column.column_type() == ColumnType::MaybeText
     }
 
-    /// Whether values are looked up.
-    fn has_dictionary(&self) -> bool {
-        self.open.plain.is_empty() && self.column.column_type() != ColumnType::Truth
-    }
-
     /// Writes what has been pushed since the last page, so many rows, as a page.
     pub(super) fn end_page(&mut self, rows: usize) -> Result<()> {
         let mut plain = Vec::new();
@@ -203,7 +198,7 @@ impl Chunk {
             _ => rows,
         };
         let keys = &self.open.keys;
-        let encoding = if self.has_dictionary() {
+        let encoding = if !self.column.is_own() {
             let bits = hybrid::bits_for(self.dictionary.len());
             plain.push(bits);
             hybrid::put(keys, bits, &mut plain);
@@ -233,7 +228,8 @@ impl Chunk {
     pub(super) fn end(&mut self, rows: usize) -> Result<(Bytes, ColumnCloseResult)> {
         let mut all = Pages::new();
         let mut length = 0;
-        if self.dictionary.len() > 0 || self.is_maybe() {
+        let has_dictionary = !self.column.is_own();
+        if has_dictionary {
             let count = self.dictionary.len() as u32;
             let page = |buf| Page::DictionaryPage {
                 buf,
@@ -247,7 +243,6 @@ impl Chunk {
         let size = all.size + pages.size;
         let mut bytes = all.bytes.into_inner()?;
         bytes.extend(pages.bytes.into_inner()?);
-        let has_dictionary = length > 0;
         let keys = has_dictionary.then_some(Encoding::RLE_DICTIONARY);
         let of_counts = self.ends.map(|[least, greatest]| {
             let [least, greatest] = [least, greatest].map(|count| i64::try_from(count).ok());

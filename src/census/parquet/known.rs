@@ -18,7 +18,7 @@ pub(super) struct Known {
 }
 
 impl Known {
-    /// Slots of so long a scope mean something else from now on.
+    /// Slots mean something else from now on.
     pub(super) fn forget(&mut self) {
         self.keys.clear();
         self.parts.iter_mut().for_each(Vec::clear);
@@ -43,13 +43,13 @@ impl Known {
         self.of_parts.get(start as usize..end as usize)
     }
 
-    /// Takes in the keys of a part; they are the last.
+    /// Takes in the keys of a part.
     pub(super) fn learn_part(&mut self, nth: usize, slot: usize, keys: impl IntoIterator<Item = u32>) {
-        let start = self.of_parts.len() as u32;
-        self.of_parts.extend(keys);
-        let end = self.of_parts.len() as u32;
-        let parts = self.parts.get_mut(nth).and_then(|parts| cell(parts, slot, [UNKNOWN; 2]));
-        parts.into_iter().for_each(|part| *part = [start, end]);
+        if let Some(part) = self.parts.get_mut(nth).and_then(|parts| cell(parts, slot, [UNKNOWN; 2])) {
+            let start = self.of_parts.len() as u32;
+            self.of_parts.extend(keys);
+            *part = [start, self.of_parts.len() as u32];
+        }
     }
 }
 

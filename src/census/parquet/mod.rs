@@ -267,6 +267,18 @@ mod tests {
         check(&read(bytes).1, &batch);
     }
 
+    /// Lists without any item, page after page.
+    #[test]
+    fn ok_no_rule_fires() {
+        let rules = RuleSet::from_toml("quiet.toml", "format = 1\nname = \"quiet\"\nrule = []").unwrap();
+        let census = Census::new(CensusSpace::usual()).unwrap();
+        let rows = [CensusRows::new(&census, &rules)];
+        let (bytes, batch) = written(&rows, &[0..900, 3..5], Column::ALL, [200, 2]);
+        check(&read(bytes).1, &batch);
+        let lists = arrow_array::cast::AsArray::as_list::<i32>(batch.column_by_name("rules").unwrap());
+        assert_eq!(lists.values().len(), 0);
+    }
+
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(40))]
 
