@@ -3,6 +3,7 @@
 
     census.py PROGRAM FOLDER sample     names of set classes and roughness of a sample from the whole full space
     census.py PROGRAM FOLDER same       threads, shards and interrupted runs make the same files, byte by byte
+    census.py PROGRAM FOLDER readers    files of Parquet, as four readers have them: what the JSON lines say
     census.py PROGRAM FOLDER refused    bad input and a disk without room: said, and nothing half written
 
 PROGRAM is the example `census` built with the feature `parquet`; FOLDER is for what it writes.
@@ -380,6 +381,70 @@ MIXED = [
 ]
 
 
+# Files of Parquet, by readers of others.
+
+
+def plain(value):
+    """Lists as lists, and nothing as nothing."""
+    if hasattr(value, "tolist"):
+        return value.tolist()
+    return None if isinstance(value, float) and math.isnan(value) else value
+
+
+def by_pyarrow(files):
+    from pyarrow import parquet
+
+    return [row for file in files for row in parquet.ParquetFile(file).read().to_pylist()]
+
+
+def by_duckdb(files):
+    import duckdb
+
+    found = duckdb.sql(f"select * from read_parquet({[str(file) for file in files]}) order by index")
+    return [dict(zip(found.columns, row)) for row in found.fetchall()]
+
+
+def by_polars(files):
+    import polars
+
+    return polars.concat([polars.read_parquet(file) for file in files]).to_dicts()
+
+
+def by_pandas(files):
+    import pandas
+
+    rows = pandas.concat(map(pandas.read_parquet, files)).to_dict("records")
+    return [{name: plain(value) for name, value in row.items()} for row in rows]
+
+
+def readers(program):
+    """Short stretches from everywhere, and a long one with several pages and groups of rows in a file, and several files."""
+    length = int(program.run("--space", "full", "--count"))
+    starts = range(0, length - 1_000, length // 8)
+    asked = [["--space", "full", "--range", f"{start}..{start + 1_000}"] for start in starts]
+    some = "sounding,right,rules,midi,cost,reachable,roughness_sethares,index"
+    asked.append(["--space", "full", "--part", 140_000, "--range", "4480000..4625000", "--columns", some])
+    asked.append(["--space", "usual", "--label", "II", "--root", "Eb"])
+    seen, nothing, groups = 0, 0, 0
+    for number, options in enumerate(asked):
+        lines, files = program.new(f"{number}-lines"), program.new(f"{number}-parquet")
+        program.run(*options, "--format", "jsonl", "--out", lines)
+        program.run(*options, "--format", "parquet", "--out", files)
+        rows = [json.loads(line) for part in parts(lines, "jsonl") for line in part.open()]
+        for by in (by_pyarrow, by_duckdb, by_polars, by_pandas):
+            found = by(parts(files, "parquet"))
+            assert len(found) == len(rows), (options, by.__name__, len(found), len(rows))
+            for one, other in zip(found, rows):
+                assert one == other, (options, by.__name__, one, other)
+        seen += len(rows)
+        nothing += sum(row["sounding"] is None for row in rows)
+        from pyarrow import parquet
+
+        groups = max(groups, *(parquet.read_metadata(file).num_row_groups for file in parts(files, "parquet")))
+    assert nothing > 1_000 and groups > 1, (nothing, groups)
+    print(f"{seen} rows of Parquet read by pyarrow, DuckDB, Polars and pandas: what the JSON lines say")
+
+
 def small_files(most):
     """Files may not grow beyond this: to the program it is a disk without room, an error of `write`."""
 
@@ -502,7 +567,7 @@ def refused(program):
 
 def main():
     path, folder, what = sys.argv[1:]
-    checks = {"sample": sample, "same": same, "refused": refused}
+    checks = {"sample": sample, "same": same, "readers": readers, "refused": refused}
     checks[what](Program(path, Path(folder) / what))
 
 
