@@ -13,7 +13,7 @@ pub(super) enum Slots {
     Parts([usize; 2]),
     /// Of the items of a list.
     Rules(SmallVec<[u16; 16]>),
-    /// Of a column whose values are its own ([`Column::is_own`]).
+    /// Of a value that hardly another row has.
     Own,
 }
 
@@ -24,17 +24,11 @@ pub(super) enum Scope {
     Rows,
     /// Until the next chord begins.
     Chord,
+    /// Not at all: hardly any two rows share a value, so that it is not worth while to look it up.
+    Row,
 }
 
 impl Column {
-    /// Whether hardly any two rows share a value, so that it is not worth while to look it up.
-    pub(super) const fn is_own(self) -> bool {
-        matches!(
-            self,
-            Self::Index | Self::RoughnessHutchinsonKnopoff | Self::RoughnessSethares | Self::Reachable
-        )
-    }
-
     /// How long its slots mean the same.
     pub(super) const fn scope(self) -> Scope {
         match self {
@@ -54,8 +48,7 @@ impl Column {
             | Self::Sounding
             | Self::LeftSpan
             | Self::RightSpan => Scope::Chord,
-            Self::Index
-            | Self::Inversion
+            Self::Inversion
             | Self::Spacing
             | Self::Verdict
             | Self::Colour
@@ -63,10 +56,10 @@ impl Column {
             | Self::Rules
             | Self::Forte
             | Self::PrimeForm
-            | Self::IntervalVector
-            | Self::RoughnessHutchinsonKnopoff
-            | Self::RoughnessSethares
-            | Self::Reachable => Scope::Rows,
+            | Self::IntervalVector => Scope::Rows,
+            Self::Index | Self::RoughnessHutchinsonKnopoff | Self::RoughnessSethares | Self::Reachable => {
+                Scope::Row
+            }
         }
     }
 }

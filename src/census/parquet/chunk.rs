@@ -180,6 +180,11 @@ impl Chunk {
         self.column.column_type() == ColumnType::MaybeText
     }
 
+    /// Whether values are looked up.
+    fn has_dictionary(&self) -> bool {
+        self.column.scope() != Scope::Row
+    }
+
     /// Writes what has been pushed since the last page, so many rows, as a page.
     pub(super) fn end_page(&mut self, rows: usize) -> Result<()> {
         let mut plain = Vec::new();
@@ -198,7 +203,7 @@ impl Chunk {
             _ => rows,
         };
         let keys = &self.open.keys;
-        let encoding = if !self.column.is_own() {
+        let encoding = if self.has_dictionary() {
             let bits = hybrid::bits_for(self.dictionary.len());
             plain.push(bits);
             hybrid::put(keys, bits, &mut plain);
@@ -228,7 +233,7 @@ impl Chunk {
     pub(super) fn end(&mut self, rows: usize) -> Result<(Bytes, ColumnCloseResult)> {
         let mut all = Pages::new();
         let mut length = 0;
-        let has_dictionary = !self.column.is_own();
+        let has_dictionary = self.has_dictionary();
         if has_dictionary {
             let count = self.dictionary.len() as u32;
             let page = |buf| Page::DictionaryPage {

@@ -2,6 +2,7 @@
 
 use smallvec::SmallVec;
 
+use super::pairs::members::{places, put, words_for};
 use super::sink::{Sink, Source};
 use super::{Judge, Sound};
 use crate::rules::kind::{Division, Test};
@@ -25,25 +26,18 @@ impl FiredRules {
     /// Their places in the set, ascending.
     #[inline]
     pub(crate) fn iter(&self) -> impl Iterator<Item = u16> {
-        self.words.iter().zip(0u16..).flat_map(|(word, at)| {
-            let mut word = *word;
-            std::iter::from_fn(move || {
-                let bit = (word != 0).then(|| word.trailing_zeros() as u16);
-                word &= word.wrapping_sub(1);
-                bit.map(|bit| at * u64::BITS as u16 + bit)
-            })
-        })
+        places(self.words.iter().copied()).map(|place| place as u16)
     }
 }
 
 impl Sink for FiredRules {
     #[inline]
     fn fire(&mut self, source: &Source, _: i32, _: u16) {
-        let (word, bit) = (usize::from(source.rule / 64), source.rule % 64);
-        if self.words.len() <= word {
-            self.words.resize(word + 1, 0);
+        let words = words_for(usize::from(source.rule) + 1);
+        if self.words.len() < words {
+            self.words.resize(words, 0);
         }
-        self.words.get_mut(word).into_iter().for_each(|word| *word |= 1 << bit);
+        put(&mut self.words, source.rule.into(), true);
     }
 }
 

@@ -7,12 +7,12 @@ use crate::rules::kind::PairTest;
 pub(super) const WORD: usize = u64::BITS as usize;
 
 /// How many words so many hands take.
-pub(super) const fn words_for(hands: usize) -> usize {
+pub(in crate::rules::judge) const fn words_for(hands: usize) -> usize {
     hands.div_ceil(WORD)
 }
 
 /// The places of the bits that are set.
-pub(super) fn places(words: impl IntoIterator<Item = u64>) -> impl Iterator<Item = usize> {
+pub(in crate::rules::judge) fn places(words: impl IntoIterator<Item = u64>) -> impl Iterator<Item = usize> {
     words.into_iter().enumerate().flat_map(|(at, mut word)| {
         std::iter::from_fn(move || {
             let bit = (word != 0).then(|| word.trailing_zeros() as usize);
@@ -23,7 +23,7 @@ pub(super) fn places(words: impl IntoIterator<Item = u64>) -> impl Iterator<Item
 }
 
 /// Sets the bit of a hand, where it is to be set.
-pub(super) fn put(words: &mut [u64], place: usize, set: bool) {
+pub(in crate::rules::judge) fn put(words: &mut [u64], place: usize, set: bool) {
     if let Some(word) = words.get_mut(place / WORD) {
         *word |= u64::from(set) << (place % WORD);
     }

@@ -9,7 +9,7 @@
 mod alone;
 mod between;
 mod cells;
-mod members;
+pub(super) mod members;
 mod memory;
 mod one_hand;
 mod rights;
